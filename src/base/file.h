@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_BASE_FILE_H
+#define LODECARD_BASE_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+
+/* Reads a whole file of at most `limit` bytes into `*bytes` (a zero byte is added behind; free with
+ * memory_destroy). "-" is standard input. A folder, a file over the limit and an unreadable file
+ * are errors that name the path. */
+enum status file_read(
+    const char *path, size_t limit, char **bytes, size_t *length, struct error *err) MUST_CHECK;
+
+/* Writes the bytes beside `path` and renames: the file appears whole or not at all. */
+enum status file_write(
+    const char *path, const void *bytes, size_t length, struct error *err) MUST_CHECK;
+
+/* For writers that want a path of their own (libsndfile, cairo): begin gives the temporary path
+ * beside `path`, commit renames it onto `path` after fsync, abandon removes it. */
+struct file_draft {
+    char *path;      /* where it will be */
+    char *temporary; /* where to write now */
+};
+enum status file_draft_create(
+    struct file_draft *draft, const char *path, struct error *err) MUST_CHECK;
+enum status file_draft_commit(struct file_draft *draft, struct error *err) MUST_CHECK;
+void file_draft_abandon(struct file_draft *draft); /* safe after commit, and on a zeroed struct */
+
+enum status file_create_folder(const char *path, struct error *err) MUST_CHECK; /* with parents */
+bool file_exists(const char *path);
+/* `name` in the folder of `beside`; free with memory_destroy; NULL when out of memory. */
+char *file_path_beside(const char *beside, const char *name);
+
+/* SHA-256 (FIPS 180-4). */
+#define DIGEST_TEXT_SIZE 65
+struct digest;
+struct digest *digest_create(void);
+void digest_add(struct digest *digest, const void *bytes, size_t count);
+void digest_get(struct digest *digest, char text[DIGEST_TEXT_SIZE]); /* lower-case hexadecimal */
+void digest_destroy(struct digest *digest);
+
+/* The digest of a file, computed by a thread of its own while the caller works.
+ * digest_job_finish waits for it and frees the job. */
+struct digest_job;
+struct digest_job *digest_job_create(const char *path);
+enum status digest_job_finish(
+    struct digest_job *job, char text[DIGEST_TEXT_SIZE], struct error *err) MUST_CHECK;
+
+#endif

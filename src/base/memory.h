@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_BASE_MEMORY_H
+#define LODECARD_BASE_MEMORY_H
+
+#include <stddef.h>
+
+/* Zeroed memory for `count` elements of `size` bytes, aligned to 64 bytes when larger than a page;
+ * NULL when there is none or count * size overflows. */
+void *memory_create(size_t count, size_t size);
+
+/* Grows (or shrinks) an array made by memory_create; new elements are not zeroed. NULL on failure,
+ * and then `old` is still valid. `old` may be NULL. */
+void *memory_resize(void *old, size_t count, size_t size);
+
+/* Makes room for at least `wanted` elements, doubling the capacity. Returns the array (moved or
+ * not) or NULL on failure, and then `*capacity` and `old` are untouched. */
+void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size);
+
+/* A copy of a text, or NULL. memory_copy_text(NULL) is NULL. */
+char *memory_copy_text(const char *text);
+
+/* Frees what the functions above gave; NULL is allowed. */
+void memory_destroy(void *memory);
+
+#endif

@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_SETUP_SETUP_H
+#define LODECARD_SETUP_SETUP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "base/json.h"
+#include "quantity/quantity.h"
+
+/* Rig and specimen as people write them (rig.yaml, specimen.yaml), in SI. Reading tells every fault
+ * of a file at once: err->message has one line a fault, "file:line:column: key: what is wrong, what
+ * was expected". */
+
+enum input_quantity {
+    INPUT_VOLTAGE,
+    INPUT_CURRENT,        /* excitation */
+    INPUT_FIELD_STRENGTH, /* excitation */
+    INPUT_FLUX_LINKAGE,   /* pickup: N2 * flux, Wb */
+    INPUT_FLUX_DENSITY,   /* pickup */
+    INPUT_POLARIZATION,   /* pickup */
+};
+
+struct rig_input {
+    char *channel; /* number from 1, or a header text */
+    enum input_quantity quantity;
+    bool is_inverted;
+    struct quantity full_scale; /* V at digital full scale */
+    struct quantity divider;    /* value 1 when absent */
+    struct quantity corner;     /* Hz: this input's own AC coupling; else rig.corner */
+    /* excitation */
+    struct quantity shunt;    /* ohm */
+    struct quantity transfer; /* A/V */
+    bool keeps_bias;          /* bias: keep */
+    /* pickup */
+    struct quantity integrator_resistance;  /* ohm: passive RC ahead of the input */
+    struct quantity integrator_capacitance; /* F */
+    struct quantity fluxmeter;              /* Wb/V: electronic integrator */
+    bool air_flux_removed;                  /* air_flux: removed */
+};
+
+enum trace_drift { TRACE_DRIFT_CHORD, TRACE_DRIFT_LINEAR };
+
+struct winding {
+    bool is_present;
+    struct quantity primary_turns;
+    struct quantity secondary_turns;
+    struct quantity secondary_area; /* m²; absent: no air-flux correction */
+};
+
+struct rig {
+    char *name;
+    struct rig_input excitation;
+    struct rig_input pickup;
+    char *time_column;           /* NULL: not given */
+    struct quantity sample_rate; /* Hz, for tables without a time column */
+    bool is_trace;
+    enum trace_drift drift;
+    struct quantity pickup_delay; /* s; value 0 when absent */
+    struct quantity corner;       /* Hz; absent: DC coupled */
+    struct winding winding;
+};
+
+enum path_rule { PATH_MEAN, PATH_LOGARITHMIC, PATH_EFFECTIVE };
+
+struct specimen {
+    char *name;
+    char *alloy;
+    char *supplier;
+    char *heat;
+    char *condition;
+    struct quantity outer_diameter; /* m */
+    struct quantity inner_diameter;
+    struct quantity height;
+    struct quantity mass;    /* kg */
+    struct quantity density; /* kg/m³ */
+    struct quantity stacking_factor;
+    enum path_rule path;
+    struct quantity resistivity; /* ohm m */
+    struct quantity temperature; /* K */
+    struct winding winding;      /* replaces the rig's when present */
+    /* found from the above by specimen_read */
+    double path_length_m;
+    double area_m2;
+    double area_from_mass_m2;       /* 0: no mass and density */
+    double area_from_dimensions_m2; /* 0: no dimensions */
+    double
+        area_difference_u; /* |difference| of the two over its standard uncertainty; 0: not both */
+    double diameter_ratio; /* D/d */
+};
+
+enum status rig_read(const char *path, struct rig *rig, struct error *err) MUST_CHECK;
+enum status specimen_read(
+    const char *path, struct specimen *specimen, struct error *err) MUST_CHECK;
+void rig_clear(struct rig *rig); /* safe on a zeroed struct and twice */
+void specimen_clear(struct specimen *specimen);
+
+/* The ring's path length and cross-section from its dimensions, density and mass, by the rules of
+ * the design (mean, logarithmic, effective of IEC 60205). Fills the found members. */
+enum status specimen_compute_geometry(struct specimen *specimen, struct error *err) MUST_CHECK;
+
+/* What is odd but possible in what was read (a likely slip): one line each into `err`-free text,
+ * for notes. What is impossible is an error of the read. */
+struct setup_warning {
+    char message[240];
+    char hint[200];
+};
+size_t setup_find_warnings(const struct rig *rig, const struct specimen *specimen,
+    struct setup_warning *list, size_t limit);
+
+/* "rig": {...} and "specimen": {...} of a result: as read, SI, every value with u_ where stated;
+ * specimen also has path_length_m and area_m2. */
+void rig_write_json(struct json *json, const char *key, const struct rig *rig);
+void specimen_write_json(struct json *json, const char *key, const struct specimen *specimen);
+
+#endif
