@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_HELP_H
+#define LODECARD_CLI_HELP_H
+
+#include "base/text.h"
+#include "cli/command.h"
+
+/* All that tells people how to use the program comes from the command table, so that help, manual
+ * page and parser cannot disagree. */
+
+void help_write_overview(struct text *out);
+void help_write_command(struct text *out, const struct command *command);
+
+/* The manual page in man(7) markup: docs/lodecard.1 is this text. */
+void manual_write(struct text *out);
+
+/* What an exit status means; ends in an entry without meaning. */
+struct exit_meaning {
+    int status;
+    const char *meaning;
+};
+extern const struct exit_meaning exit_meanings[];
+
+#endif

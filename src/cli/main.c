@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/text.h"
+#include "base/version.h"
+#include "cli/command.h"
+#include "cli/help.h"
+
+const struct command *const command_list[] = {
+    &command_help,
+    NULL,
+};
+
+const struct command *command_find(const char *name, struct error *err)
+{
+    const char *names[sizeof command_list / sizeof *command_list] = {0};
+    for (size_t i = 0; command_list[i]; i++) {
+        if (!strcmp(command_list[i]->name, name))
+            return command_list[i];
+        names[i] = command_list[i]->name;
+    }
+    char hint[120] = "'lodecard help' lists the commands";
+    const char *nearest = text_nearest(name, names);
+    if (nearest)
+        snprintf(
+            hint, sizeof hint, "did you mean '%s'? 'lodecard help' lists the commands", nearest);
+    (void)fail(err, STATUS_USAGE, hint, "there is no command '%.80s'", name);
+    return NULL;
+}
+
+static bool wants_help(int count, char **words)
+{
+    for (int i = 0; i < count && strcmp(words[i], "--"); i++)
+        if (!strcmp(words[i], "--help") || !strcmp(words[i], "-h"))
+            return true;
+    return false;
+}
+
+static int write_help(const struct command *command, FILE *stream, struct error *err)
+{
+    struct text out = {0};
+    if (command)
+        help_write_command(&out, command);
+    else
+        help_write_overview(&out);
+    enum status status = out.failed ? fail_memory(err) : STATUS_OK;
+    if (!status)
+        fputs(out.bytes, stream);
+    text_clear(&out);
+    return (int)status;
+}
+
+static int run(int count, char **words, struct error *err)
+{
+    if (count < 2) {
+        (void)write_help(NULL, stderr, err);
+        return STATUS_USAGE;
+    }
+    if (!strcmp(words[1], "--version")) {
+        printf("lodecard %s\nLicense GPL-3.0-or-later; there is no warranty.\n", LODECARD_VERSION);
+        return STATUS_OK;
+    }
+    if (!strcmp(words[1], "--help") || !strcmp(words[1], "-h"))
+        return write_help(NULL, stdout, err);
+    if (words[1][0] == '-')
+        return (int)fail(err, STATUS_USAGE, "'lodecard help' lists the commands",
+            "a command comes first, not '%.80s'", words[1]);
+    const struct command *command = command_find(words[1], err);
+    if (!command)
+        return STATUS_USAGE;
+    if (wants_help(count - 2, words + 2))
+        return write_help(command, stdout, err);
+    return command->run(command, count - 2, words + 2, err);
+}
+
+/* A standard stream that the caller closed must not become the first file opened here: its place
+ * is taken by a descriptor on which writing fails. */
+static void guard_streams(void)
+{
+    int fd;
+    do
+        fd = open("/dev/null", O_RDONLY);
+    while (fd >= 0 && fd <= STDERR_FILENO);
+    if (fd >= 0)
+        close(fd);
+    signal(SIGPIPE, SIG_IGN); /* output files are finished even if nobody reads standard output */
+}
+
+/* A full disk shows only when the last bytes are written. */
+static int close_output(int status, struct error *err)
+{
+    errno = 0;
+    bool is_bad = ferror(stdout) != 0;
+    is_bad = fclose(stdout) != 0 || is_bad;
+    if (!is_bad || status)
+        return status;
+    if (errno != EPIPE) /* a reader that has seen enough is no news */
+        (void)fail(err, STATUS_IO, "check the disk or pipe that takes the output",
+            "cannot write to standard output%s%s", errno ? ": " : "", errno ? strerror(errno) : "");
+    return STATUS_IO;
+}
+
+int main(int count, char **words)
+{
+    struct error err = {0};
+    guard_streams();
+    int status = close_output(run(count, words, &err), &err);
+    if (err.message[0])
+        fprintf(stderr, "lodecard: %s\n", err.message);
+    if (err.message[0] && err.hint[0])
+        fprintf(stderr, "hint: %s\n", err.hint);
+    return status;
+}

@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/options.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/text.h"
+
+#define NEAREST_LIMIT 64 /* options of one command that are searched for the nearest */
+
+struct reading {
+    const char *command;
+    const struct option *table;
+    char *target;
+    struct error *err;
+};
+
+static enum status refuse(const struct reading *reading, const char *what)
+{
+    char hint[120];
+    snprintf(hint, sizeof hint, "'lodecard help %s' lists the options", reading->command);
+    return fail(reading->err, STATUS_USAGE, hint, "%s", what);
+}
+
+static const struct option *find_name(const struct option *table, const char *name, size_t length)
+{
+    for (const struct option *option = table; option && option->name; option++)
+        if (length > 0 && strlen(option->name) == length && !memcmp(option->name, name, length))
+            return option;
+    return NULL;
+}
+
+static const struct option *find_letter(const struct option *table, char letter)
+{
+    for (const struct option *option = table; option && option->name; option++)
+        if (option->letter && option->letter == letter)
+            return option;
+    return NULL;
+}
+
+static enum status refuse_unknown(const struct reading *reading, const char *name, size_t length)
+{
+    const char *names[NEAREST_LIMIT + 1] = {0};
+    size_t count = 0;
+    for (const struct option *option = reading->table; option && option->name; option++)
+        if (option->name[0] && count < NEAREST_LIMIT)
+            names[count++] = option->name;
+    char word[64];
+    snprintf(word, sizeof word, "%.*s", (int)(length < 60 ? length : 60), name);
+    const char *nearest = text_nearest(word, names);
+    char hint[240];
+    if (nearest)
+        snprintf(hint, sizeof hint, "did you mean '--%s'? 'lodecard help %s' lists the options",
+            nearest, reading->command);
+    else
+        snprintf(hint, sizeof hint, "'lodecard help %s' lists the options", reading->command);
+    return fail(
+        reading->err, STATUS_USAGE, hint, "'%s' has no option '--%s'", reading->command, word);
+}
+
+static enum status refuse_value(
+    const struct reading *reading, const struct option *option, const char *word, const char *want)
+{
+    char what[400];
+    snprintf(what, sizeof what, "option '--%s': '%.100s' is not %s", option->name, word, want);
+    return refuse(reading, what);
+}
+
+/* A number in the SI unit of the option's dimension, or with a unit of that dimension. */
+static bool read_number(const struct option *option, const char *word, double *value)
+{
+    const char *digits = *word == '+' ? word + 1 : word;
+    size_t length = strlen(digits);
+    if (length > 0 && text_read_number(digits, length, value) == length)
+        return isfinite(*value);
+    struct quantity quantity = {0};
+    if (option->dimension == DIMENSION_NUMBER ||
+        quantity_read(word, option->dimension, &quantity, NULL) || quantity.has_uncertainty)
+        return false;
+    *value = quantity.value;
+    return isfinite(*value);
+}
+
+static enum status set_number(
+    const struct reading *reading, const struct option *option, const char *word)
+{
+    double value = 0;
+    bool is_whole = option->type == OPTION_COUNT;
+    const char *unit = dimension_get_unit(option->dimension);
+    char want[160];
+    if (!read_number(option, word, &value) || (is_whole && value != floor(value))) {
+        snprintf(want, sizeof want,
+            is_whole ? "a whole number"
+            : *unit  ? "a number (%s)"
+                     : "a number",
+            unit);
+        return refuse_value(reading, option, word, want);
+    }
+    bool has_most = option->most > option->least;
+    if (value < option->least || (has_most && value > option->most)) {
+        if (has_most)
+            snprintf(want, sizeof want, "from %.15g to %.15g", option->least, option->most);
+        else
+            snprintf(want, sizeof want, "%.15g or more", option->least);
+        return refuse_value(reading, option, word, want);
+    }
+    if (is_whole && value > 1e15)
+        return refuse_value(reading, option, word, "a sensible number");
+    if (is_whole)
+        *(size_t *)(void *)(reading->target + option->offset) = (size_t)value;
+    else
+        *(double *)(void *)(reading->target + option->offset) = value;
+    return STATUS_OK;
+}
+
+static const struct {
+    char letter;
+    const char *word;
+} letter_words[] = {{'\t', "tab"}, {'\t', "\\t"}, {' ', "blank"}, {' ', "space"}, {',', "comma"},
+    {';', "semicolon"}, {'.', "point"}};
+#define LETTER_WORDS (sizeof letter_words / sizeof *letter_words)
+
+static enum status set_letter(
+    const struct reading *reading, const struct option *option, const char *word)
+{
+    char letter = strlen(word) == 1 ? *word : '\0';
+    for (size_t i = 0; i < LETTER_WORDS; i++)
+        if (!strcmp(word, letter_words[i].word))
+            letter = letter_words[i].letter;
+    if (!letter || !strchr(option->letters, letter)) {
+        char want[160] = "one of";
+        for (const char *known = option->letters; *known; known++) {
+            size_t length = strlen(want);
+            const char *name = *known == '\t' ? "tab" : *known == ' ' ? "blank" : NULL;
+            if (name)
+                snprintf(want + length, sizeof want - length, " %s", name);
+            else
+                snprintf(want + length, sizeof want - length, " '%c'", *known);
+        }
+        return refuse_value(reading, option, word, want);
+    }
+    *(reading->target + option->offset) = letter;
+    return STATUS_OK;
+}
+
+static enum status set_value(
+    const struct reading *reading, const struct option *option, const char *word)
+{
+    switch (option->type) {
+    case OPTION_FLAG:
+        *(bool *)(void *)(reading->target + option->offset) = true;
+        return STATUS_OK;
+    case OPTION_TEXT:
+        if (!*word)
+            return refuse_value(reading, option, word, option->value);
+        *(const char **)(void *)(reading->target + option->offset) = word;
+        return STATUS_OK;
+    case OPTION_LETTER:
+        return set_letter(reading, option, word);
+    case OPTION_NUMBER:
+    case OPTION_COUNT:
+        break;
+    }
+    return set_number(reading, option, word);
+}
+
+/* The value that stands in a word of its own: `next`, which may be missing or be an option. */
+static enum status set_from_next(
+    const struct reading *reading, const struct option *option, const char *next)
+{
+    bool is_option = next && !strncmp(next, "--", 2) &&
+                     (!next[2] || find_name(reading->table, next + 2, strcspn(next + 2, "=")));
+    if (!next || is_option) {
+        char what[200];
+        snprintf(what, sizeof what, "option '--%s' needs a value: '--%s %s'", option->name,
+            option->name, option->value);
+        return refuse(reading, what);
+    }
+    return set_value(reading, option, next);
+}
+
+/* "--name", "--name=value". */
+static enum status read_long(
+    const struct reading *reading, const char *word, const char *next, bool *took_next)
+{
+    size_t length = strcspn(word + 2, "=");
+    const char *value = word[2 + length] ? word + 2 + length + 1 : NULL;
+    const struct option *option = find_name(reading->table, word + 2, length);
+    if (!option)
+        return refuse_unknown(reading, word + 2, length);
+    if (option->type == OPTION_FLAG) {
+        if (!value)
+            return set_value(reading, option, "");
+        char what[200];
+        snprintf(what, sizeof what, "option '--%s' takes no value", option->name);
+        return refuse(reading, what);
+    }
+    if (value)
+        return set_value(reading, option, value);
+    *took_next = true;
+    return set_from_next(reading, option, next);
+}
+
+/* "-n", "-nvalue", "-ab". */
+static enum status read_short(
+    const struct reading *reading, const char *word, const char *next, bool *took_next)
+{
+    for (const char *letter = word + 1; *letter; letter++) {
+        const struct option *option = find_letter(reading->table, *letter);
+        if (!option) {
+            char what[160];
+            snprintf(what, sizeof what, "'%s' has no option '-%c' (in '%.80s')", reading->command,
+                *letter, word);
+            return refuse(reading, what);
+        }
+        if (option->type != OPTION_FLAG) {
+            if (letter[1])
+                return set_value(reading, option, letter + 1);
+            *took_next = true;
+            return set_from_next(reading, option, next);
+        }
+        enum status status = set_value(reading, option, "");
+        if (status)
+            return status;
+    }
+    return STATUS_OK;
+}
+
+enum status options_read(const char *command, const struct option *table, void *target, int *count,
+    char **words, struct error *err)
+{
+    struct reading reading = {command, table, target, err};
+    int files = 0;
+    bool is_open = true; /* no "--" so far */
+    for (int i = 0; i < *count; i++) {
+        char *word = words[i];
+        if (!is_open || word[0] != '-' || !word[1]) {
+            words[files++] = word;
+            continue;
+        }
+        if (!strcmp(word, "--")) {
+            is_open = false;
+            continue;
+        }
+        const char *next = i + 1 < *count ? words[i + 1] : NULL;
+        bool took_next = false;
+        enum status status = word[1] == '-' ? read_long(&reading, word, next, &took_next)
+                                            : read_short(&reading, word, next, &took_next);
+        if (status)
+            return status;
+        i += took_next;
+    }
+    *count = files;
+    return STATUS_OK;
+}

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_OPTIONS_H
+#define LODECARD_CLI_OPTIONS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "quantity/quantity.h"
+
+/* The options of a command as a table: the parser, the help and the manual page read the same one.
+ *
+ *     struct look_options { const char *json; double start_s; bool is_brief; };
+ *     static const struct option look_table[] = {
+ *         {.name = "", .help = "Reading"},                                   a heading of the help
+ *         {.name = "start", .value = "S", .type = OPTION_NUMBER, .dimension = DIMENSION_TIME,
+ *             .most = 1e9, .offset = offsetof(struct look_options, start_s),
+ *             .help = "leave out the first S seconds"},
+ *         ...
+ *         {0}};
+ *
+ * Words are read as `--name value`, `--name=value`, `-n value`, `-nvalue`, clustered flags, and
+ * `--`, behind which nothing is an option. Options and files may stand in any order. */
+enum option_type {
+    OPTION_FLAG,   /* bool: set to true; takes no value */
+    OPTION_TEXT,   /* const char *: the word itself, borrowed */
+    OPTION_NUMBER, /* double in SI: a bare number is in the SI unit, "20 ms" works as well */
+    OPTION_COUNT,  /* size_t: a whole number */
+    OPTION_LETTER, /* char: one of `letters`; also "tab", "blank", "comma", "semicolon", "point" */
+};
+
+struct option {
+    const char *name;  /* without "--"; "": a heading; NULL: the table's end */
+    char letter;       /* the short form; 0: none */
+    const char *value; /* stands for the value in the help, such as "FILE"; NULL with a flag */
+    const char *help;  /* what it does, default included; no full stop */
+    enum option_type type;
+    size_t offset;            /* of the member in the command's struct */
+    double least;             /* NUMBER, COUNT: limits, both allowed */
+    double most;              /* 0 with least 0: no upper limit */
+    enum dimension dimension; /* NUMBER */
+    const char *letters;      /* LETTER: those allowed */
+};
+
+/* Reads `words` into the members of `target`. The words that are no options are moved to the front
+ * of `words`, in their order, and `*count` becomes their number. Members whose option is not given
+ * are untouched. STATUS_USAGE names the option and the nearest known one. `command` is for the
+ * hint: "see 'lodecard help COMMAND'". On failure the members are in an undefined state. */
+enum status options_read(const char *command, const struct option *table, void *target, int *count,
+    char **words, struct error *err) MUST_CHECK;
+
+#endif
