@@ -8,8 +8,8 @@
 #include "base/error.h"
 
 /* Reads a whole file of at most `limit` bytes into `*bytes` (a zero byte is added behind; free with
- * memory_destroy). "-" is standard input. A folder, a file over the limit and an unreadable file
- * are errors that name the path. */
+ * memory_destroy). "-" is standard input. A folder and what cannot be opened or
+ * read are STATUS_IO, a file over the limit is STATUS_INPUT; messages name the path. */
 enum status file_read(
     const char *path, size_t limit, char **bytes, size_t *length, struct error *err) MUST_CHECK;
 

@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* A growing text. A zeroed struct is an empty text. A failed allocation sets `failed` and later
  * calls do nothing, so that a writer checks once at its end. */
@@ -32,9 +33,14 @@ const char *text_nearest(const char *word, const char *const *words);
 /* Number of columns a UTF-8 text takes on a terminal (one per code point, none for combining). */
 size_t text_width(const char *words);
 
+/* Reads one UTF-8 character (RFC 3629) of at most `length` bytes: the number of bytes it takes, and
+ * its code point; 0, with `code` untouched, where there is no valid one. */
+size_t text_read_character(const char *bytes, size_t length, uint32_t *code);
+
 /* Correctly rounded, locale-free reading of a decimal number with '.' as its point. Reads from
  * `bytes` (at most `length`), gives the number of bytes taken, 0 if there is no number. Does not
- * read hexadecimal, "nan" or "inf". */
+ * read hexadecimal, "nan" or "inf"; a number beyond the largest double gives infinity. No blanks
+ * are skipped; "5." and ".5" are numbers. */
 size_t text_read_number(const char *bytes, size_t length, double *value);
 
 /* The file name without its folders: what a result may name (never a path). */

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/memory.h"
+
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PAGE_SIZE 4096
+#define CACHE_LINE 64
+
+/* The size in bytes of an array, never 0; false when it overflows. The limit leaves room for
+ * rounding up, and no object may be larger than PTRDIFF_MAX anyway. */
+static int get_size(size_t count, size_t size, size_t *bytes)
+{
+    if (__builtin_mul_overflow(count, size, bytes) || *bytes > PTRDIFF_MAX - CACHE_LINE) {
+        return 0;
+    }
+    if (*bytes == 0) {
+        *bytes = 1;
+    }
+    return 1;
+}
+
+void *memory_create(size_t count, size_t size)
+{
+    size_t bytes;
+    if (!get_size(count, size, &bytes)) {
+        return NULL;
+    }
+    if (bytes <= PAGE_SIZE) {
+        return calloc(1, bytes);
+    }
+    bytes = (bytes + CACHE_LINE - 1) / CACHE_LINE * CACHE_LINE;
+    void *memory = aligned_alloc(CACHE_LINE, bytes);
+    if (memory != NULL) {
+        memset(memory, 0, bytes);
+    }
+    return memory;
+}
+
+void *memory_resize(void *old, size_t count, size_t size)
+{
+    size_t bytes;
+    if (!get_size(count, size, &bytes)) {
+        return NULL;
+    }
+    return realloc(old, bytes);
+}
+
+void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size)
+{
+    if (old != NULL && wanted <= *capacity) {
+        return old;
+    }
+    size_t larger = *capacity < 8 ? 8 : *capacity;
+    while (larger < wanted) {
+        if (larger > SIZE_MAX / 2) {
+            return NULL;
+        }
+        larger *= 2;
+    }
+    void *memory = memory_resize(old, larger, size);
+    if (memory != NULL) {
+        *capacity = larger;
+    }
+    return memory;
+}
+
+char *memory_copy_text(const char *text)
+{
+    if (text == NULL) {
+        return NULL;
+    }
+    size_t size = strlen(text) + 1;
+    char *copy = malloc(size);
+    if (copy != NULL) {
+        memcpy(copy, text, size);
+    }
+    return copy;
+}
+
+void memory_destroy(void *memory)
+{
+    free(memory);
+}

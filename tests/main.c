@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Runs the suites: all of them, or those whose names are given. Check forks for every test, so that
+ * a crash or a leak is pinned on the test that made it. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "suites.h"
+
+static const struct {
+    const char *name;
+    Suite *(*create)(void);
+} suite_list[] = {
+    {"error", error_suite},
+};
+#define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
+
+static bool is_known(const char *name)
+{
+    for (size_t i = 0; i < SUITE_COUNT; i++) {
+        if (strcmp(suite_list[i].name, name) == 0) {
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool is_wanted(const char *name, int count, char **names)
+{
+    for (int i = 0; i < count; i++) {
+        if (strcmp(names[i], name) == 0) {
+            return true;
+        }
+    }
+    return count == 0;
+}
+
+int main(int argc, char **argv)
+{
+    SRunner *runner = srunner_create(NULL);
+    for (int i = 1; i < argc; i++) {
+        if (!is_known(argv[i])) {
+            fprintf(stderr, "tests: there is no suite '%s'\n", argv[i]);
+            return EXIT_FAILURE;
+        }
+    }
+    for (size_t i = 0; i < SUITE_COUNT; i++) {
+        if (is_wanted(suite_list[i].name, argc - 1, argv + 1)) {
+            srunner_add_suite(runner, suite_list[i].create());
+        }
+    }
+    srunner_run_all(runner, CK_ENV);
+    int failed = srunner_ntests_failed(runner);
+    int run = srunner_ntests_run(runner);
+    srunner_free(runner);
+    printf("%d passed, %d failed\n", run - failed, failed);
+    return failed == 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}

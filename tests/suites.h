@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_TESTS_SUITES_H
+#define LODECARD_TESTS_SUITES_H
+
+#include <check.h>
+#include <stdbool.h>
+
+/* Check's old name for a failed assertion; ours is base/error.h's. */
+#undef fail
+
+/* One suite a file, tests/test_<noun>.c; tests/main.c lists them. */
+Suite *error_suite(void);
+
+#endif
