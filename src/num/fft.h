@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_NUM_FFT_H
+#define LODECARD_NUM_FFT_H
+
+#include <complex.h>
+#include <stddef.h>
+
+/* Complex FFT of a fixed size, in a buffer of its own. Plans are estimated, never measured: a
+ * measured plan gives other bits from run to run. Creating and destroying is safe from several
+ * threads. */
+struct fft;
+
+enum fft_sign {
+    FFT_FORWARD = -1, /* y[k] = sum_n x[n] e^{-2 pi i k n / size} */
+    FFT_BACKWARD = 1, /* y[k] = sum_n x[n] e^{+2 pi i k n / size}, not divided by size */
+};
+
+struct fft *fft_create(size_t size, enum fft_sign sign); /* NULL: out of memory */
+double complex *fft_get_buffer(struct fft *fft);         /* size elements, zeroed at first */
+void fft_compute(struct fft *fft);                       /* in place */
+void fft_destroy(struct fft *fft);
+
+/* The smallest 2^a 3^b 5^c that is at least `minimum`. */
+size_t fft_find_size(size_t minimum);
+
+#endif

@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "num/fourier.h"
+
+#include <math.h>
+
+#include "base/memory.h"
+#include "num/fft.h"
+
+static const double TURN = 6.283185307179586476925286766559;
+
+double fourier_get(const double complex *c, size_t harmonics, double x, double *slope)
+{
+    /* Horner's rule in z = e^{ix}, in plain reals: complex multiplication in C checks for
+     * infinities. */
+    const double zr = cos(x), zi = sin(x);
+    double pr = creal(c[harmonics]), pi = cimag(c[harmonics]);
+    double qr = (double)harmonics * pr, qi = (double)harmonics * pi; /* sum of k c[k] z^k */
+    for (size_t k = harmonics; k-- > 0;) {
+        const double ar = creal(c[k]), ai = cimag(c[k]);
+        const double nr = pr * zr - pi * zi + ar, ni = pr * zi + pi * zr + ai;
+        const double mr = qr * zr - qi * zi + (double)k * ar;
+        const double mi = qr * zi + qi * zr + (double)k * ai;
+        pr = nr;
+        pi = ni;
+        qr = mr;
+        qi = mi;
+    }
+    if (slope != NULL) {
+        *slope = -qi; /* Re(i q) */
+    }
+    return pr;
+}
+
+static enum status sample_direct(
+    const double complex *c, size_t harmonics, double x0, size_t count, double *values)
+{
+    for (size_t n = 0; n < count; n++) {
+        values[n] = fourier_get(c, harmonics, x0 + TURN * (double)n / (double)count, NULL);
+    }
+    return STATUS_OK;
+}
+
+enum status fourier_sample(const double complex *c, size_t harmonics, double x0, size_t count,
+    double *values, struct error *err)
+{
+    if (count <= harmonics) {
+        return sample_direct(c, harmonics, x0, count, values);
+    }
+    struct fft *fft = fft_create(count, FFT_BACKWARD);
+    if (fft == NULL) {
+        return fail_memory(err);
+    }
+    double complex *buffer = fft_get_buffer(fft);
+    for (size_t k = 0; k <= harmonics; k++) {
+        buffer[k] = c[k] * cexp(I * fmod((double)k * x0, TURN));
+    }
+    fft_compute(fft);
+    for (size_t n = 0; n < count; n++) {
+        values[n] = creal(buffer[n]);
+    }
+    fft_destroy(fft);
+    return STATUS_OK;
+}
+
+/* A series and its sampled values on the search grid. */
+struct grid {
+    size_t count;
+    double step;
+    double *values;
+};
+
+static enum status grid_init(
+    struct grid *grid, const double complex *c, size_t harmonics, struct error *err)
+{
+    const size_t wanted = 16 * harmonics;
+    grid->count = fft_find_size(wanted < 256 ? 256 : wanted);
+    grid->step = TURN / (double)grid->count;
+    grid->values = memory_create(grid->count, sizeof *grid->values);
+    if (grid->values == NULL) {
+        return fail_memory(err);
+    }
+    const enum status status = fourier_sample(c, harmonics, 0.0, grid->count, grid->values, err);
+    if (status != STATUS_OK) {
+        memory_destroy(grid->values);
+    }
+    return status;
+}
+
+/* The root of w - level between a and b, where it changes sign: Newton, kept inside the shrinking
+ * bracket. */
+static double find_root(
+    const double complex *c, size_t harmonics, double level, double a, double b, double value_a)
+{
+    double x = 0.5 * (a + b);
+    for (int i = 0; i < 80; i++) {
+        double slope;
+        const double value = fourier_get(c, harmonics, x, &slope) - level;
+        if ((value < 0.0) == (value_a < 0.0)) {
+            a = x;
+        } else {
+            b = x;
+        }
+        double next = slope != 0.0 ? x - value / slope : a;
+        if (!(next > a && next < b)) {
+            next = 0.5 * (a + b);
+        }
+        if (fabs(next - x) <= 1e-15 * (1.0 + fabs(x))) {
+            return next;
+        }
+        x = next;
+    }
+    return x;
+}
+
+enum status fourier_find_crossings(const double complex *c, size_t harmonics, double level,
+    struct fourier_crossing *list, size_t limit, size_t *count, struct error *err)
+{
+    struct grid grid;
+    const enum status status = grid_init(&grid, c, harmonics, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    size_t found = 0;
+    for (size_t n = 0; n < grid.count; n++) {
+        const double here = grid.values[n] - level;
+        const double there = grid.values[(n + 1) % grid.count] - level;
+        if ((here < 0.0) == (there < 0.0)) {
+            continue;
+        }
+        if (found < limit) {
+            const double a = grid.step * (double)n;
+            list[found].phase = find_root(c, harmonics, level, a, a + grid.step, here);
+            list[found].is_rising = here < 0.0;
+        }
+        found++;
+    }
+    *count = found;
+    memory_destroy(grid.values);
+    return STATUS_OK;
+}
+
+/* The coefficients of dw/dx. */
+static double complex *create_slope(const double complex *c, size_t harmonics)
+{
+    double complex *slope = memory_create(harmonics + 1, sizeof *slope);
+    for (size_t k = 0; slope != NULL && k <= harmonics; k++) {
+        slope[k] = I * (double)k * c[k];
+    }
+    return slope;
+}
+
+static void take_extreme(struct fourier_extremes *extremes, double phase, double value)
+{
+    if (value > extremes->maximum) {
+        extremes->maximum = value;
+        extremes->maximum_phase = phase;
+    }
+    if (value < extremes->minimum) {
+        extremes->minimum = value;
+        extremes->minimum_phase = phase;
+    }
+}
+
+enum status fourier_find_extremes(
+    const double complex *c, size_t harmonics, struct fourier_extremes *extremes, struct error *err)
+{
+    double complex *slope = create_slope(c, harmonics);
+    struct grid grid = {0};
+    if (slope == NULL) {
+        return fail_memory(err);
+    }
+    const enum status status = grid_init(&grid, slope, harmonics, err);
+    if (status != STATUS_OK) {
+        memory_destroy(slope);
+        return status;
+    }
+    /* Every sign change of the slope is a local extreme; there are few, so all are refined. */
+    struct fourier_extremes found = {.maximum = -INFINITY, .minimum = INFINITY};
+    double first = 0.0, last = 0.0;
+    size_t count = 0;
+    for (size_t n = 0; n < grid.count; n++) {
+        const double here = grid.values[n], there = grid.values[(n + 1) % grid.count];
+        if ((here < 0.0) == (there < 0.0)) {
+            continue;
+        }
+        const double a = grid.step * (double)n;
+        const double phase = find_root(slope, harmonics, 0.0, a, a + grid.step, here);
+        const double value = fourier_get(c, harmonics, phase, NULL);
+        take_extreme(&found, fmod(phase, TURN), value);
+        if (count++ == 0) {
+            first = value;
+        } else {
+            found.total_variation += fabs(value - last);
+        }
+        last = value;
+    }
+    found.total_variation += fabs(first - last);
+    if (count == 0) { /* a constant */
+        take_extreme(&found, 0.0, creal(c[0]));
+    }
+    *extremes = found;
+    memory_destroy(grid.values);
+    memory_destroy(slope);
+    return STATUS_OK;
+}
