@@ -1,62 +1,173 @@
 # Lodecard
 #
-#   make all            the program and the library, into build/$(VARIANT)
+#   all           the program and the library, into build/$(VARIANT)
+#   demo          install what building needs, build, run the samples
+#   test          install what testing needs, build, run all tests; ends in "N passed, N failed"
+#   bench         time and memory of the main job against the limit program
+#   layers        check the includes against src/layers.txt
+#   format        lay out all sources;  format-check: only look
+#   golden        write down anew what the examples in tests/golden and the documents print
+#   install       into $(DESTDIR)$(PREFIX): program, library, header, pkg-config file, manual page
+#   uninstall     remove what install put there
+#   deps-build    install the packages that building needs;  deps-test, deps-lint: those of the tests
+#                 and of the checks of format and compilers
+#   clean         remove the build folder
 #
-# Settings: VARIANT=release|debug|san, WERROR=1, CC.
+# Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
+# (warnings are errors), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS, LDFLAGS, PYTHON, TESTS (some of
+# the tests: see tests/tools/run-tests).
 
 VARIANT ?= release
+PREFIX ?= /usr/local
+BUILD ?= build
+PYTHON ?= /usr/bin/python3
 CC = gcc
 
 ifeq ($(filter $(VARIANT),release debug san),)
 $(error VARIANT is '$(VARIANT)': it must be release, debug or san)
 endif
 
-OPTIMIZE_release = -O2 -DNDEBUG
+# Debian packages, the one list of them.
+BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev \
+    libcairo2-dev libpango1.0-dev libssl-dev fonts-dejavu-core
+TEST_PACKAGES = check python3-numpy python3-scipy
+LINT_PACKAGES = clang clang-format libomp-dev
+
+# Libraries by their pkg-config names.
+LIBRARIES = sndfile fftw3 gsl yaml-0.1 cairo pangocairo libcrypto
+
+# --- how it is compiled ------------------------------------------------------------------------
+
+OPTIMIZE_release = -O3
 OPTIMIZE_debug = -Og -g
 OPTIMIZE_san = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
 
-WARNINGS = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion \
-    -Wstrict-prototypes -Wmissing-prototypes
-ifeq ($(WERROR),1)
-WARNINGS += -Werror
-endif
-
-LIBRARY_PACKAGES = sndfile fftw3 gsl yaml-0.1 cairo pangocairo libcrypto
-
-B = build/$(VARIANT)
-MODULES = $(filter-out cli,$(notdir $(patsubst %/,%,$(wildcard src/*/))))
-LIBRARY_OBJECTS = $(patsubst src/%.c,$(B)/%.o,$(wildcard $(MODULES:%=src/%/*.c)))
-CLI_OBJECTS = $(patsubst src/%.c,$(B)/%.o,$(wildcard src/cli/*.c))
-TEST_OBJECTS = $(patsubst %.c,$(B)/%.o,$(wildcard tests/*.c))
-
+# The same input gives the same bytes: no contraction into fused operations, no -ffast-math.
 CFLAGS ?= $(OPTIMIZE_$(VARIANT))
-ALL_CFLAGS = -std=c11 -D_GNU_SOURCE -Isrc $(WARNINGS) $(CFLAGS) -ffp-contract=off -fopenmp -pthread \
-    -fPIC -fvisibility=hidden -MMD -MP
-LIBRARY_CFLAGS = $(shell pkg-config --cflags $(LIBRARY_PACKAGES))
-LIBRARY_LIBS = $(shell pkg-config --libs $(LIBRARY_PACKAGES))
+WARNINGS = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion \
+    -Wstrict-prototypes -Wmissing-prototypes $(if $(filter 1,$(WERROR)),-Werror)
+COMPILE = $(CC) -std=c11 -D_GNU_SOURCE -Isrc $(CPPFLAGS) $(WARNINGS) $(CFLAGS) -ffp-contract=off \
+    -fopenmp -pthread -fPIC -fvisibility=hidden
+LINK = $(CC) $(CFLAGS) $(LDFLAGS) -fopenmp -pthread
 
-all: $(B)/liblodecard.a $(if $(CLI_OBJECTS),$(B)/lodecard) $(if $(TEST_OBJECTS),$(B)/tests/run)
+# pkg-config is asked once, and only by who compiles: it may not be installed yet.
+ask = $(or $(shell pkg-config $1),$(error libraries are missing: 'make deps-build deps-test' installs them))
+LIBRARY_CFLAGS = $(eval LIBRARY_CFLAGS := $(call ask,--cflags $(LIBRARIES)))$(LIBRARY_CFLAGS)
+LIBRARY_LIBS = $(eval LIBRARY_LIBS := $(call ask,--libs $(LIBRARIES)))$(LIBRARY_LIBS)
+CHECK_CFLAGS = $(eval CHECK_CFLAGS := $(call ask,--cflags check))$(CHECK_CFLAGS)
+CHECK_LIBS = $(eval CHECK_LIBS := $(call ask,--libs check))$(CHECK_LIBS)
+
+# --- what is built -----------------------------------------------------------------------------
+
+B = $(BUILD)/$(VARIANT)
+SONAME = liblodecard.so.0
+VERSION = $(shell sed -n 's/^.define LODECARD_VERSION "\(.*\)"/\1/p' src/base/version.h)
+
+SOURCES = $(wildcard src/*/*.c)
+OBJECTS = $(SOURCES:src/%.c=$(B)/%.o)
+CLI_OBJECTS = $(filter $(B)/cli/%,$(OBJECTS))
+LIBRARY_OBJECTS = $(filter-out $(CLI_OBJECTS),$(OBJECTS))
+TEST_OBJECTS = $(patsubst %.c,$(B)/%.o,$(wildcard tests/*.c))
+FORMATTED = $(wildcard src/*/*.[ch] tests/*.[ch] tests/*/*.[ch])
+
+all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/lodecard.1 $(B)/lodecard.pc
+objects: $(OBJECTS) $(TEST_OBJECTS)
 
 $(B)/%.o: src/%.c Makefile
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) $(LIBRARY_CFLAGS) -c -o $@ $<
+	$(COMPILE) $(LIBRARY_CFLAGS) -MMD -MP -c -o $@ $<
 
 $(B)/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
-	$(CC) $(ALL_CFLAGS) -Itests $(LIBRARY_CFLAGS) $(shell pkg-config --cflags check) -c -o $@ $<
+	$(COMPILE) -Itests $(LIBRARY_CFLAGS) $(CHECK_CFLAGS) -MMD -MP -c -o $@ $<
 
-$(B)/liblodecard.a: $(LIBRARY_OBJECTS)
-	rm -f $@
+# For the program and the tests: the modules as they are.
+$(B)/modules.a: $(LIBRARY_OBJECTS)
+	@rm -f $@
 	ar rcs $@ $^
 
-$(B)/lodecard: $(CLI_OBJECTS) $(B)/liblodecard.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBRARY_LIBS) -lm
+$(B)/lodecard: $(CLI_OBJECTS) $(B)/modules.a
+	$(LINK) -o $@ $^ $(LIBRARY_LIBS) -lm
 
-$(B)/tests/run: $(TEST_OBJECTS) $(B)/liblodecard.a
-	$(CC) $(ALL_CFLAGS) $(LDFLAGS) -o $@ $^ $(LIBRARY_LIBS) $(shell pkg-config --libs check) -lm
+$(B)/tests/run: $(TEST_OBJECTS) $(B)/modules.a
+	$(LINK) -o $@ $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm
+
+# For others: one object in which only the public names are left, so that no name of ours can meet
+# one of theirs.
+$(B)/liblodecard.a: $(LIBRARY_OBJECTS)
+	ld -r -o $(B)/liblodecard.o $^
+	objcopy --localize-hidden $(B)/liblodecard.o
+	@rm -f $@
+	ar rcs $@ $(B)/liblodecard.o
+
+$(B)/$(SONAME): $(LIBRARY_OBJECTS)
+	$(LINK) -shared -Wl,-soname,$(SONAME) $(if $(filter san,$(VARIANT)),,-Wl,-z,defs) -o $@ $^ \
+	    $(LIBRARY_LIBS) -lm
+
+$(B)/lodecard.1: $(B)/lodecard
+	$(B)/lodecard help --manual >$@.part
+	@mv $@.part $@
+
+$(B)/lodecard.pc: Makefile src/base/version.h
+	@mkdir -p $(@D)
+	@printf '%s\n' 'prefix=$(PREFIX)' 'libdir=$${prefix}/lib' 'includedir=$${prefix}/include' '' \
+	    'Name: lodecard' 'Description: B-H loops and figures of magnetic steel rings' \
+	    'Version: $(VERSION)' 'Requires.private: $(LIBRARIES)' 'Libs: -L$${libdir} -llodecard' \
+	    'Libs.private: -fopenmp -pthread -lm' 'Cflags: -I$${includedir}' >$@
+
+# --- what people call --------------------------------------------------------------------------
+
+# Packages come first, and a make of its own afterwards, which then finds them.
+demo: deps-build
+	@$(MAKE) --no-print-directory all
+	@PATH="$(CURDIR)/$(B):$$PATH" sh samples/demo.sh $(BUILD)/demo
+
+test: deps-build deps-test
+	@$(MAKE) --no-print-directory all $(B)/tests/run
+	@PYTHON=$(PYTHON) tests/tools/run-tests $(B) $(TESTS)
+
+golden: all
+	@PATH="$(CURDIR)/$(B):$$PATH" $(PYTHON) tests/tools/examples.py rewrite \
+	    $(wildcard tests/golden/*.txt *.md docs/*.md)
+
+layers:
+	@awk -f tests/tools/layers.awk src/layers.txt $(wildcard src/*/*.h) $(SOURCES)
+	@echo "layers: every include is allowed"
+
+format:
+	clang-format -i $(FORMATTED)
+
+format-check:
+	clang-format --dry-run --Werror $(FORMATTED)
+
+deps-build:
+	@tests/tools/install-packages $(BUILD_PACKAGES)
+deps-test:
+	@tests/tools/install-packages $(TEST_PACKAGES)
+deps-lint:
+	@tests/tools/install-packages $(LINT_PACKAGES)
+
+TO = $(DESTDIR)$(PREFIX)
+install: all
+	@sed -i 's|^prefix=.*|prefix=$(PREFIX)|' $(B)/lodecard.pc
+	install -d $(TO)/bin $(TO)/lib/pkgconfig $(TO)/include $(TO)/share/man/man1
+	install -m 755 $(B)/lodecard $(TO)/bin/
+	install -m 644 src/liblodecard/lodecard.h $(TO)/include/
+	install -m 644 $(B)/liblodecard.a $(B)/$(SONAME) $(TO)/lib/
+	ln -sf $(SONAME) $(TO)/lib/liblodecard.so
+	install -m 644 $(B)/lodecard.pc $(TO)/lib/pkgconfig/
+	install -m 644 $(B)/lodecard.1 $(TO)/share/man/man1/
+	@[ -n "$(DESTDIR)" ] || [ "$$(id -u)" != 0 ] || ldconfig
+
+uninstall:
+	rm -f $(TO)/bin/lodecard $(TO)/include/lodecard.h $(TO)/lib/liblodecard.a \
+	    $(TO)/lib/$(SONAME) $(TO)/lib/liblodecard.so $(TO)/lib/pkgconfig/lodecard.pc \
+	    $(TO)/share/man/man1/lodecard.1
 
 clean:
-	rm -rf build
+	rm -rf $(BUILD)
 
-.PHONY: all clean
--include $(wildcard $(B)/*/*.d)
+.PHONY: all objects demo test bench golden layers format format-check deps-build deps-test deps-lint \
+    install uninstall clean
+.DELETE_ON_ERROR:
+-include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d)
