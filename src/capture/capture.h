@@ -31,6 +31,8 @@ enum capture_timing {
 
 struct capture_channel {
     const char *name;         /* header text without its unit; "" when there is none */
+    size_t column;            /* from 1, as people count: the time column counts in a table; audio:
+                                 the channel number */
     enum dimension dimension; /* DIMENSION_NUMBER for audio and for columns without a unit */
     bool has_unit;            /* values are scaled to SI by the reader when true */
     const char *unit;         /* the unit as written, "" when there is none */
