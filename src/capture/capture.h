@@ -36,8 +36,6 @@ struct capture_channel {
     enum dimension dimension; /* DIMENSION_NUMBER for audio and for columns without a unit */
     bool has_unit;            /* values are scaled to SI by the reader when true */
     const char *unit;         /* the unit as written, "" when there is none */
-    size_t column; /* its number as a person counts, from 1: the channel of an audio file,
-                      the column of a table, where the time column counts too */
 };
 
 /* What the rig and the command line say about how to read. A zeroed struct means: find out. */
