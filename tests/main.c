@@ -12,6 +12,10 @@ static const struct {
     Suite *(*create)(void);
 } suite_list[] = {
     {"error", error_suite},
+    {"memory", memory_suite},
+    {"text", text_suite},
+    {"file", file_suite},
+    {"json", json_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 
