@@ -16,6 +16,8 @@ static const struct {
     {"text", text_suite},
     {"file", file_suite},
     {"json", json_suite},
+    {"unit", unit_suite},
+    {"quantity", quantity_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 
