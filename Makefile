@@ -14,7 +14,8 @@
 #   clean         remove the build folder
 #
 # Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
-# (warnings are errors), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS, LDFLAGS, PYTHON, TESTS (some of
+# (warnings are errors), V=1 (show the
+# commands), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS, LDFLAGS, PYTHON, TESTS (some of
 # the tests: see tests/tools/run-tests).
 
 VARIANT ?= release
@@ -60,6 +61,7 @@ CHECK_LIBS = $(eval CHECK_LIBS := $(call ask,--libs check))$(CHECK_LIBS)
 # --- what is built -----------------------------------------------------------------------------
 
 B = $(BUILD)/$(VARIANT)
+say = @$(if $(V),,echo '  $1 $2';)
 SONAME = liblodecard.so.0
 VERSION = $(shell sed -n 's/^.define LODECARD_VERSION "\(.*\)"/\1/p' src/base/version.h)
 
@@ -70,60 +72,53 @@ LIBRARY_OBJECTS = $(filter-out $(CLI_OBJECTS),$(OBJECTS))
 TEST_OBJECTS = $(patsubst %.c,$(B)/%.o,$(wildcard tests/*.c))
 FORMATTED = $(wildcard src/*/*.[ch] tests/*.[ch] tests/*/*.[ch])
 
-all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/lodecard.1 $(B)/lodecard.pc
+all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/lodecard.1
 objects: $(OBJECTS) $(TEST_OBJECTS)
 
 $(B)/%.o: src/%.c Makefile
 	@mkdir -p $(@D)
-	$(COMPILE) $(LIBRARY_CFLAGS) -MMD -MP -c -o $@ $<
+	$(call say,compile,$<) $(COMPILE) $(LIBRARY_CFLAGS) -MMD -MP -c -o $@ $<
 
 $(B)/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
-	$(COMPILE) -Itests $(LIBRARY_CFLAGS) $(CHECK_CFLAGS) -MMD -MP -c -o $@ $<
+	$(call say,compile,$<) $(COMPILE) -Itests $(LIBRARY_CFLAGS) $(CHECK_CFLAGS) -MMD -MP -c -o $@ $<
 
 # For the program and the tests: the modules as they are.
 $(B)/modules.a: $(LIBRARY_OBJECTS)
 	@rm -f $@
-	ar rcs $@ $^
+	$(call say,collect,$@) ar rcs $@ $^
 
 $(B)/lodecard: $(CLI_OBJECTS) $(B)/modules.a
-	$(LINK) -o $@ $^ $(LIBRARY_LIBS) -lm
+	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) -lm
 
 $(B)/tests/run: $(TEST_OBJECTS) $(B)/modules.a
-	$(LINK) -o $@ $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm
+	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm
 
 # For others: one object in which only the public names are left, so that no name of ours can meet
 # one of theirs.
 $(B)/liblodecard.a: $(LIBRARY_OBJECTS)
-	ld -r -o $(B)/liblodecard.o $^
-	objcopy --localize-hidden $(B)/liblodecard.o
 	@rm -f $@
-	ar rcs $@ $(B)/liblodecard.o
+	$(call say,collect,$@) ld -r -o $(B)/liblodecard.o $^ && \
+	    objcopy --localize-hidden $(B)/liblodecard.o && ar rcs $@ $(B)/liblodecard.o
 
 $(B)/$(SONAME): $(LIBRARY_OBJECTS)
-	$(LINK) -shared -Wl,-soname,$(SONAME) $(if $(filter san,$(VARIANT)),,-Wl,-z,defs) -o $@ $^ \
+	$(call say,link,$@) $(LINK) -shared -Wl,-soname,$(SONAME) $(if $(filter san,$(VARIANT)),,-Wl,-z,defs) -o $@ $^ \
 	    $(LIBRARY_LIBS) -lm
 
 $(B)/lodecard.1: $(B)/lodecard
-	$(B)/lodecard help --manual >$@.part
-	@mv $@.part $@
-
-$(B)/lodecard.pc: Makefile src/base/version.h
-	@mkdir -p $(@D)
-	@printf '%s\n' 'prefix=$(PREFIX)' 'libdir=$${prefix}/lib' 'includedir=$${prefix}/include' '' \
-	    'Name: lodecard' 'Description: B-H loops and figures of magnetic steel rings' \
-	    'Version: $(VERSION)' 'Requires.private: $(LIBRARIES)' 'Libs: -L$${libdir} -llodecard' \
-	    'Libs.private: -fopenmp -pthread -lm' 'Cflags: -I$${includedir}' >$@
+	$(call say,write,$@) $(B)/lodecard help --manual >$@
 
 # --- what people call --------------------------------------------------------------------------
 
 # Packages come first, and a make of its own afterwards, which then finds them.
+JOBS = $(if $(filter -j%,$(MAKEFLAGS)),,-j$(shell nproc))
+
 demo: deps-build
-	@$(MAKE) --no-print-directory all
+	@$(MAKE) --no-print-directory $(JOBS) all
 	@PATH="$(CURDIR)/$(B):$$PATH" sh samples/demo.sh $(BUILD)/demo
 
 test: deps-build deps-test
-	@$(MAKE) --no-print-directory all $(B)/tests/run
+	@$(MAKE) --no-print-directory $(JOBS) all $(B)/tests/run
 	@PYTHON=$(PYTHON) tests/tools/run-tests $(B) $(TESTS)
 
 golden: all
@@ -149,13 +144,13 @@ deps-lint:
 
 TO = $(DESTDIR)$(PREFIX)
 install: all
-	@sed -i 's|^prefix=.*|prefix=$(PREFIX)|' $(B)/lodecard.pc
 	install -d $(TO)/bin $(TO)/lib/pkgconfig $(TO)/include $(TO)/share/man/man1
 	install -m 755 $(B)/lodecard $(TO)/bin/
 	install -m 644 src/liblodecard/lodecard.h $(TO)/include/
 	install -m 644 $(B)/liblodecard.a $(B)/$(SONAME) $(TO)/lib/
 	ln -sf $(SONAME) $(TO)/lib/liblodecard.so
-	install -m 644 $(B)/lodecard.pc $(TO)/lib/pkgconfig/
+	sed 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|; s|@LIBRARIES@|$(LIBRARIES)|' \
+	    src/liblodecard/lodecard.pc.in >$(TO)/lib/pkgconfig/lodecard.pc
 	install -m 644 $(B)/lodecard.1 $(TO)/share/man/man1/
 	@[ -n "$(DESTDIR)" ] || [ "$$(id -u)" != 0 ] || ldconfig
 
