@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "paper/ticks.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Ends of an axis often are whole multiples but for their rounding: this much of a step is given
+ * away so that the last tick is not lost. */
+#define SLACK 1e-9
+
+void ticks_compute(double least, double most, size_t wanted, struct ticks *ticks)
+{
+    if (wanted < 2)
+        wanted = 2;
+    double rough = (most - least) / (double)wanted;
+    int exponent = (int)floor(log10(rough));
+    double power = pow(10, exponent);
+    double mantissa = rough / power; /* 1 <= mantissa < 10 */
+    /* the geometric means between 1, 2, 5 and 10 part the cases */
+    double nice = mantissa < sqrt(2) ? 1 : mantissa < sqrt(10) ? 2 : mantissa < sqrt(50) ? 5 : 10;
+    ticks->step = nice * power;
+    if (nice > 5)
+        exponent++;
+    ticks->first = (long long)ceil(least / ticks->step - SLACK);
+    long long last = (long long)floor(most / ticks->step + SLACK);
+    ticks->count = last >= ticks->first ? (size_t)(last - ticks->first + 1) : 0;
+    ticks->decimals = exponent < 0 ? -exponent : 0;
+}
+
+double ticks_get(const struct ticks *ticks, size_t index)
+{
+    return (double)(ticks->first + (long long)index) * ticks->step;
+}
+
+const char *ticks_write_label(const struct ticks *ticks, size_t index, char label[TICK_LABEL_SIZE])
+{
+    double value = ticks_get(ticks, index);
+    snprintf(
+        label, TICK_LABEL_SIZE, "%s%.*f", value < 0 ? "\u2212" : "", ticks->decimals, fabs(value));
+    return label;
+}
