@@ -92,6 +92,8 @@ static const struct {
     {"25.00 mm \xC2\xB1 0,02", DIMENSION_LENGTH,
         "'25.00 mm \xC2\xB1 0,02' has a comma in its number",
         "write a decimal point, and no thousands separator: '0.02'"},
+    {"1,234 mm", DIMENSION_LENGTH, "'1,234 mm' has a comma in its number",
+        "write a decimal point, and no thousands separator"},
     {"1,234.5 mm", DIMENSION_LENGTH, "'1,234.5 mm' has a comma in its number",
         "write a decimal point, and no thousands separator"},
     {"1 000 mm", DIMENSION_LENGTH,

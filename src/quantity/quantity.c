@@ -110,7 +110,8 @@ static enum status fail_expected(
         dimension_get_article(dimension));
 }
 
-/* A comma within the number: the decimal comma of some languages, or a thousands separator. */
+/* A comma within the number: the decimal comma of some languages, or a thousands separator. With
+ * three digits behind it it may be either, and the hint shows no number. */
 static enum status fail_comma(const char *words, struct piece piece, struct error *err)
 {
     char hint[WORDS_LIMIT + 80];
@@ -118,7 +119,8 @@ static enum status fail_comma(const char *words, struct piece piece, struct erro
     snprintf(hint, sizeof hint, "write a decimal point, and no thousands separator: '%.*s'", length,
         piece.begin);
     char *comma = strchr(hint + strcspn(hint, ":"), ',');
-    bool is_clear = comma != NULL && strpbrk(comma + 1, ",.") == NULL &&
+    bool is_clear = comma != NULL && strspn(comma + 1, "0123456789") != 3 &&
+                    strpbrk(comma + 1, ",.") == NULL &&
                     memchr(piece.begin, '.', (size_t)length) == NULL;
     if (is_clear) {
         *comma = '.';
