@@ -121,6 +121,14 @@ test: deps-build deps-test
 	@$(MAKE) --no-print-directory $(JOBS) all $(B)/tests/run
 	@PYTHON=$(PYTHON) tests/tools/run-tests $(B) $(TESTS)
 
+bench: deps-build
+	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit
+	@$(PYTHON) tests/bench/run.py $(B)
+
+$(B)/bench/generate $(B)/bench/limit: $(B)/bench/%: tests/bench/%.c Makefile
+	@mkdir -p $(@D)
+	$(call say,compile,$<) $(COMPILE) -o $@ $< $(call ask,--cflags --libs sndfile libcrypto) -lm
+
 golden: all
 	@PATH="$(CURDIR)/$(B):$$PATH" $(PYTHON) tests/tools/examples.py rewrite \
 	    $(wildcard tests/golden/*.txt *.md docs/*.md)

@@ -9,8 +9,8 @@
 #include "base/text.h"
 
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 /* No halfway point between two doubles has more than 767 significant digits: digits beyond only
  * say that the number is a little larger. */
@@ -126,20 +126,7 @@ static double compute_slowly(const char *bytes, const struct decimal *decimal, l
         copy[kept++] = '1';
         exponent--;
     }
-    char *end = copy + kept;
-    *end++ = 'e';
-    *end++ = exponent < 0 ? '-' : '+';
-    unsigned long power = exponent < 0 ? 0UL - (unsigned long)exponent : (unsigned long)exponent;
-    char digits[24];
-    size_t count = 0;
-    do {
-        digits[count++] = (char)('0' + power % 10);
-        power /= 10;
-    } while (power > 0);
-    while (count > 0) {
-        *end++ = digits[--count];
-    }
-    *end = '\0';
+    snprintf(copy + kept, sizeof copy - kept, "e%ld", exponent);
     return strtod(copy, NULL);
 }
 

@@ -1,0 +1,133 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""Time and memory of the main job, beside what it cannot go below.
+
+    run.py FOLDER        the build's folder; captures are made once, in FOLDER/bench
+
+Medians of runs that alternate, so that a slow minute of the machine meets all alike. Ratios are of
+wall time. Exit status 1 when a limit is passed.
+"""
+import os
+import statistics
+import subprocess
+import sys
+import time
+
+TOP = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+SCIPY = os.path.join(TOP, "tests", "world", "analyse.py")
+
+RIG = """name: benchmark
+inputs:
+  excitation: {channel: 1, full_scale: 1.5 V, shunt: 0.1 ohm}
+  pickup: {channel: 2, full_scale: 1.5 V}
+winding: {primary_turns: 200, secondary_turns: 100}
+"""
+SPECIMEN = """name: benchmark
+ring: {outer_diameter: 40 mm, inner_diameter: 32 mm, height: 6 mm}
+"""
+
+
+def make_capture(folder, generate, seconds):
+    """The path of a capture with rig and specimen beside it."""
+    folder = os.path.join(folder, "%d_s" % seconds)
+    path = os.path.join(folder, "ring.wav")
+    if not os.path.exists(path):
+        os.makedirs(folder, exist_ok=True)
+        for name, words in (("rig.yaml", RIG), ("specimen.yaml", SPECIMEN)):
+            with open(os.path.join(folder, name), "w") as file:
+                file.write(words)
+        with open(path + ".part", "wb") as file:
+            subprocess.run([generate, str(seconds)], stdout=file, check=True)
+        os.rename(path + ".part", path)
+    return path
+
+
+def measure(command):
+    """Wall time (s), processor time (s) and peak memory (MiB) of one run."""
+    began = time.perf_counter()
+    child = subprocess.Popen(command, stdout=subprocess.DEVNULL)
+    _, status, usage = os.wait4(child.pid, 0)
+    wall = time.perf_counter() - began
+    child.returncode = os.waitstatus_to_exitcode(status)
+    if child.returncode != 0:
+        sys.exit("%s: exit status %d" % (" ".join(command), child.returncode))
+    return wall, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
+
+
+def compare(title, commands, runs, base):
+    """Prints a table of {name: command}; the medians as {name: (wall, CPU, memory)}."""
+    results = {name: [] for name in commands}
+    for _ in range(runs):
+        for name, command in commands.items():
+            results[name].append(measure(command))
+    medians = {name: [statistics.median(column) for column in zip(*rows)]
+               for name, rows in results.items()}
+    print("\n%s; medians of %d alternating runs" % (title, runs))
+    print("  %-34s %9s %9s %9s %8s" % ("", "wall ms", "CPU ms", "peak MiB", "ratio"))
+    for name, (wall, cpu, memory) in medians.items():
+        print("  %-34s %9.1f %9.1f %9.1f %8.2f"
+              % (name, 1000 * wall, 1000 * cpu, memory, wall / medians[base][0]))
+    return medians
+
+
+def judge(what, value, most, unit=""):
+    is_over = value > most
+    print("  %-34s %9.2f %s (at most %g)%s" % (what, value, unit, most, "  OVER" if is_over else ""))
+    return is_over
+
+
+def bench_long(program, limit, capture):
+    commands = {
+        "decode": [limit, "decode", capture],
+        "decode + SHA-256 (the limit)": [limit, "both", capture],
+        "lodecard loop": [program, "loop", capture, "--json", "-"],
+    }
+    if os.path.exists(SCIPY):
+        commands["SciPy script"] = [sys.executable, SCIPY, capture]
+    base = "decode + SHA-256 (the limit)"
+    found = compare("Ten minutes, 24 bit, 96 kHz, stereo", commands, 5, base)
+    over = judge("loop : limit", found["lodecard loop"][0] / found[base][0], 1.5)
+    over |= judge("peak memory of loop", found["lodecard loop"][2], 64, "MiB")
+    return over
+
+
+def bench_short(program, limit, capture):
+    found = compare("One second of the same, and the start alone", {
+        "decode + SHA-256": [limit, "both", capture],
+        "lodecard loop": [program, "loop", capture, "--json", "-"],
+        "lodecard --help": [program, "--help"],
+    }, 15, "decode + SHA-256")
+    over = judge("one-second capture", 1000 * found["lodecard loop"][0], 30, "ms")
+    return over | judge("--help", 1000 * found["lodecard --help"][0], 8, "ms")
+
+
+def bench_many(program, capture):
+    captures = [capture] * 8
+    command = [program, "loop", "--json-lines"]
+    found = compare("Eight captures of a minute in one call", {
+        "--jobs 1": command + ["--jobs", "1"] + captures,
+        "--jobs 2": command + ["--jobs", "2"] + captures,
+    }, 5, "--jobs 1")
+    speedup = found["--jobs 1"][0] / found["--jobs 2"][0]
+    print("  %-34s %9.2f  (at least 1.6 on 2 cores)%s"
+          % ("gain by a second core", speedup, "" if speedup >= 1.6 else "  UNDER"))
+    return speedup < 1.6
+
+
+def main():
+    if len(sys.argv) != 2:
+        sys.exit("usage: run.py FOLDER")
+    folder = os.path.abspath(sys.argv[1])
+    program = os.path.join(folder, "lodecard")
+    limit = os.path.join(folder, "bench", "limit")
+    made = os.path.join(folder, "bench")
+    long, minute, short = (make_capture(made, os.path.join(made, "generate"), seconds)
+                           for seconds in (600, 60, 1))
+    over = bench_long(program, limit, long)
+    over |= bench_short(program, limit, short)
+    over |= bench_many(program, minute)
+    sys.exit(over)
+
+
+if __name__ == "__main__":
+    main()
