@@ -18,6 +18,10 @@ static const struct {
     {"json", json_suite},
     {"unit", unit_suite},
     {"quantity", quantity_suite},
+    {"portable", portable_suite},
+    {"random", random_suite},
+    {"ode", ode_suite},
+    {"model", model_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

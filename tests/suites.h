@@ -16,5 +16,9 @@ Suite *file_suite(void);
 Suite *json_suite(void);
 Suite *unit_suite(void);
 Suite *quantity_suite(void);
+Suite *portable_suite(void);
+Suite *random_suite(void);
+Suite *ode_suite(void);
+Suite *model_suite(void);
 
 #endif
