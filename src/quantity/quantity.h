@@ -73,6 +73,7 @@ enum status unit_read(const char *words, enum dimension *dimension, double *fact
 const char *dimension_get_unit(enum dimension dimension);
 const char *dimension_get_example(enum dimension dimension);
 const char *dimension_get_name(enum dimension dimension);
+const char *dimension_get_article(enum dimension dimension); /* "a resistance", "an area" */
 
 /* Splits a value for display: the engineering prefix ("k", "m", "µ", "") for which 1 <=
  * |value|/scale < 1000, and its scale. For units that take no prefix (degree, number) the prefix is

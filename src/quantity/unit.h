@@ -78,7 +78,4 @@ const char *unit_find_wanted_hint(
 /* The dimension of a unit, DIMENSION_COUNT when no dimension has its exponents. */
 enum dimension unit_find_dimension(const struct unit *unit);
 
-/* "a resistance", "an area". */
-const char *dimension_get_article(enum dimension dimension);
-
 #endif

@@ -33,11 +33,11 @@ struct schema_range {
     double highest;
     bool is_lowest_allowed; /* false: the value must be above `lowest` */
     const char *said;       /* the range for people: "above 0, at most 10 m" */
-    const char *slip;       /* the likely slip: "did you mean mm?", or NULL */
+    const char *slip;       /* the likely slip: "did you mean mm?" */
 };
 
 struct schema_entry {
-    const char *key; /* NULL ends a table */
+    const char *key; /* NULL ends a table of at most 64 */
     enum schema_kind kind;
     bool is_required;
     size_t offset; /* of the member in the struct of this table; of a map: of the struct that its
@@ -50,7 +50,8 @@ struct schema_entry {
     size_t presence;                  /* counted like `offset` */
 };
 
-/* What a check sees of the file while it is read. */
+/* What a check sees of the file while it is read. Key paths count from the table that the check
+ * belongs to. */
 struct schema_reading;
 
 /* Whether the file has a key, "inputs.excitation.shunt", right or wrong: a check that asks for a
@@ -68,6 +69,11 @@ void schema_add_fault(struct schema_reading *reading, const char *key_path, cons
 /* Run after the table was walked, also when there were faults. `target` is what was read. */
 typedef void schema_check(struct schema_reading *reading, void *target);
 
+/* Runs the check of a table that stands as a map within another: key paths then count from
+ * `key_path`. */
+void schema_check_within(
+    struct schema_reading *reading, const char *key_path, schema_check *check, void *target);
+
 /* Reads the file into `target`, a zeroed struct of the table (defaults may stand in it). On
  * STATUS_INPUT err->message has one line a fault, "file:line:column: key: what is wrong", in the
  * order of the file, and `target` holds what could be read: clear it. `check` may be NULL. */
@@ -78,6 +84,9 @@ enum status schema_read(const char *path, const struct schema_entry *table, sche
 enum status schema_read_bytes(const char *name, const char *bytes, size_t length,
     const struct schema_entry *table, schema_check *check, void *target,
     struct error *err) MUST_CHECK;
+
+/* The word of a list that has this value; NULL when there is none. */
+const char *schema_find_word(const struct schema_word *words, int value);
 
 /* Frees the texts of a struct that was read by this table and sets them to NULL. */
 void schema_clear(const struct schema_entry *table, void *target);

@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "setup/fault.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "base/text.h"
+
+#define FAULT_LIMIT 200 /* more are counted, not kept */
+#define TAIL_SIZE 40    /* room for "... and 200 more faults" */
+
+void faults_add(
+    struct faults *faults, struct yaml_place place, const char *key_path, const char *message)
+{
+    if (faults->count >= FAULT_LIMIT) {
+        faults->untold++;
+        return;
+    }
+    struct fault *list =
+        memory_reserve(faults->list, &faults->capacity, faults->count + 1, sizeof *list);
+    if (list == NULL) {
+        faults->failed = true;
+        return;
+    }
+    faults->list = list;
+    struct fault made = {.place = place,
+        .key_path = memory_copy_text(key_path),
+        .message = memory_copy_text(message)};
+    faults->failed = faults->failed || made.key_path == NULL || made.message == NULL;
+    list[faults->count++] = made;
+}
+
+bool faults_has(const struct faults *faults, const char *key_path)
+{
+    size_t length = strlen(key_path);
+    for (size_t i = 0; i < faults->count; i++) {
+        const char *path = faults->list[i].key_path;
+        bool is_within = path != NULL && strncmp(path, key_path, length) == 0 &&
+                         (path[length] == '\0' || path[length] == '.');
+        if (is_within) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Insertion keeps the order of faults at one place; there are few. */
+static void sort(struct faults *faults)
+{
+    for (size_t i = 1; i < faults->count; i++) {
+        struct fault moving = faults->list[i];
+        size_t j = i;
+        for (; j > 0; j--) {
+            struct yaml_place before = faults->list[j - 1].place;
+            bool is_later =
+                before.line > moving.place.line ||
+                (before.line == moving.place.line && before.column > moving.place.column);
+            if (!is_later) {
+                break;
+            }
+            faults->list[j] = faults->list[j - 1];
+        }
+        faults->list[j] = moving;
+    }
+}
+
+static void add_line(struct text *lines, const char *file, const struct fault *fault)
+{
+    const char *colon = fault->key_path[0] != '\0' ? ": " : "";
+    text_add_format(lines, "%s%s:%zu:%zu: %s%s%s", lines->length > 0 ? "\n" : "", file,
+        fault->place.line, fault->place.column, fault->key_path, colon, fault->message);
+}
+
+enum status faults_finish(struct faults *faults, const char *file, struct error *err)
+{
+    struct text lines = {0};
+    size_t told = 0;
+    if (faults->failed) {
+        return fail_memory(err);
+    }
+    if (faults->count == 0) {
+        return STATUS_OK;
+    }
+    sort(faults);
+    size_t room = sizeof err->message - TAIL_SIZE;
+    for (; told < faults->count && !lines.failed; told++) {
+        size_t before = lines.length;
+        add_line(&lines, file, &faults->list[told]);
+        if (!lines.failed && lines.length > room && told > 0) {
+            lines.length = before;
+            lines.bytes[before] = '\0';
+            break;
+        }
+    }
+    size_t more = faults->count - told + faults->untold;
+    if (more > 0) {
+        text_add_format(&lines, "\n... and %zu more fault%s", more, more > 1 ? "s" : "");
+    }
+    enum status status =
+        lines.failed ? fail_memory(err)
+                     : fail(err, STATUS_INPUT, "docs/files.md explains every key, with examples",
+                           "%s", lines.bytes);
+    text_clear(&lines);
+    return status;
+}
+
+void faults_clear(struct faults *faults)
+{
+    for (size_t i = 0; i < faults->count; i++) {
+        memory_destroy(faults->list[i].key_path);
+        memory_destroy(faults->list[i].message);
+    }
+    memory_destroy(faults->list);
+    *faults = (struct faults){0};
+}
