@@ -31,6 +31,7 @@ enum capture_timing {
 
 struct capture_channel {
     const char *name;         /* header text without its unit; "" when there is none */
+    const char *header;       /* tables: the header cell as it stands, "u2_mV"; "" otherwise */
     size_t column;            /* from 1, as people count: the time column counts in a table; audio:
                                  the channel number */
     enum dimension dimension; /* DIMENSION_NUMBER for audio and for columns without a unit */
