@@ -11,6 +11,7 @@
 #   uninstall     remove what install put there
 #   deps-build    install the packages that building needs;  deps-test, deps-lint: those of the tests
 #                 and of the checks of format and compilers
+#   objects       compile everything, link nothing (to see warnings)
 #   clean         remove the build folder
 #
 # Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
