@@ -15,9 +15,8 @@
 #   clean         remove the build folder
 #
 # Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
-# (warnings are errors), V=1 (show the
-# commands), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS, LDFLAGS, PYTHON, TESTS (some of
-# the tests: see tests/tools/run-tests).
+# (warnings are errors), V=1 (show the commands), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS,
+# LDFLAGS, PYTHON, TESTS (some of the tests: see tests/tools/run-tests).
 
 VARIANT ?= release
 PREFIX ?= /usr/local
