@@ -31,7 +31,8 @@ endif
 # Debian packages, the one list of them.
 BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev \
     libcairo2-dev libpango1.0-dev libssl-dev fonts-dejavu-core
-TEST_PACKAGES = check python3-numpy python3-scipy
+# libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
+TEST_PACKAGES = check libmp3lame-dev python3-numpy python3-scipy
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.
