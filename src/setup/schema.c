@@ -343,7 +343,8 @@ void schema_clear(const struct schema_entry *table, void *target)
         char *member = (char *)target + table->offset;
         if (table->kind == SCHEMA_MAP) {
             schema_clear(table->map, member);
-        } else if (table->kind == SCHEMA_TEXT || table->kind == SCHEMA_CHANNEL) {
+        } else if (table->kind == SCHEMA_TEXT || table->kind == SCHEMA_LINES ||
+                   table->kind == SCHEMA_CHANNEL) {
             char *words;
             memcpy(&words, member, sizeof words);
             memory_destroy(words);

@@ -14,6 +14,7 @@
 
 enum schema_kind {
     SCHEMA_TEXT,     /* one line of text -> char *, of memory_create */
+    SCHEMA_LINES,    /* one line or several, such as a list of harmonics -> char * */
     SCHEMA_CHANNEL,  /* a number from 1 or a header text -> char * */
     SCHEMA_QUANTITY, /* a value with its unit -> struct quantity */
     SCHEMA_WORD,     /* one word of a list -> an enum */

@@ -9,6 +9,7 @@
 #include "base/text.h"
 
 #define TEXT_LIMIT 300       /* bytes of a name, a heat, a condition */
+#define LINES_LIMIT 200000   /* bytes of a text of several lines */
 #define CHANNEL_LIMIT 100000 /* more columns than any table has */
 #define WORDS_LIMIT 16       /* words of one list */
 
@@ -31,6 +32,9 @@ const char *value_get_expectation(const struct schema_entry *entry, char buffer[
     switch (entry->kind) {
     case SCHEMA_TEXT:
         snprintf(buffer, EXPECTATION_SIZE, "a text");
+        break;
+    case SCHEMA_LINES:
+        snprintf(buffer, EXPECTATION_SIZE, "a text of one or more lines");
         break;
     case SCHEMA_CHANNEL:
         snprintf(buffer, EXPECTATION_SIZE, "a number from 1 or the text of a header cell");
@@ -60,21 +64,27 @@ static enum status store_text(const char *words, void *member)
     return STATUS_OK;
 }
 
+static enum status read_lines(
+    const char *words, size_t limit, void *member, char message[FAULT_SIZE])
+{
+    if (words[strspn(words, " \t\r\n")] == '\0') {
+        snprintf(message, FAULT_SIZE, "the text is empty; leave the key out instead");
+        return STATUS_INPUT;
+    }
+    if (strlen(words) > limit) {
+        snprintf(message, FAULT_SIZE, "the text is longer than %zu bytes", limit);
+        return STATUS_INPUT;
+    }
+    return store_text(words, member);
+}
+
 static enum status read_text(const char *words, void *member, char message[FAULT_SIZE])
 {
     if (strpbrk(words, "\r\n") != NULL) {
         snprintf(message, FAULT_SIZE, "the text has several lines, expected one");
         return STATUS_INPUT;
     }
-    if (words[strspn(words, " \t")] == '\0') {
-        snprintf(message, FAULT_SIZE, "the text is empty; leave the key out instead");
-        return STATUS_INPUT;
-    }
-    if (strlen(words) > TEXT_LIMIT) {
-        snprintf(message, FAULT_SIZE, "the text is longer than %d bytes", TEXT_LIMIT);
-        return STATUS_INPUT;
-    }
-    return store_text(words, member);
+    return read_lines(words, TEXT_LIMIT, member, message);
 }
 
 /* A number from 1, or a header text: "time (s)". What reads as another number is a slip. */
@@ -148,7 +158,7 @@ static enum status read_quantity(
     struct quantity quantity = {0};
     struct error err = {0};
     if (quantity_read(words, entry->dimension, &quantity, &err) != STATUS_OK) {
-        snprintf(message, FAULT_SIZE, "%s; %s", err.message, err.hint);
+        snprintf(message, FAULT_SIZE, "%.400s; %.180s", err.message, err.hint);
         return STATUS_INPUT;
     }
     if (entry->range != NULL && !is_within(entry->range, quantity.value)) {
@@ -173,6 +183,8 @@ enum status value_read(
     switch (entry->kind) {
     case SCHEMA_TEXT:
         return read_text(words, member, message);
+    case SCHEMA_LINES:
+        return read_lines(words, LINES_LIMIT, member, message);
     case SCHEMA_CHANNEL:
         return read_channel(words, member, message);
     case SCHEMA_QUANTITY:
