@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "num/nufft.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "num/fft.h"
+
+enum { REACH = 13, WIDTH = 2 * REACH };
+
+struct nufft {
+    size_t harmonics;
+    size_t size;          /* of the grid */
+    double decay;         /* of the Gaussian, per squared grid step */
+    double shape[WIDTH];  /* e^{-decay l^2}, l = 1 - REACH ... REACH */
+    double *restore;      /* what undoes the Gaussian, for k = 0 ... K */
+    double complex *line; /* the grid with REACH more points at both ends */
+    struct fft *forward, *backward;
+};
+
+struct nufft *nufft_create(size_t harmonics)
+{
+    const double pi = 3.14159265358979323846;
+    struct nufft *nufft = memory_create(1, sizeof *nufft);
+    if (nufft == NULL) {
+        return NULL;
+    }
+    const size_t modes = 2 * harmonics + 1;
+    const size_t smallest = 2 * WIDTH;
+    nufft->harmonics = harmonics;
+    nufft->size = fft_find_size(2 * modes > smallest ? 2 * modes : smallest);
+    nufft->line = memory_create(nufft->size + WIDTH, sizeof *nufft->line);
+    nufft->restore = memory_create(harmonics + 1, sizeof *nufft->restore);
+    nufft->forward = fft_create(nufft->size, FFT_FORWARD);
+    nufft->backward = fft_create(nufft->size, FFT_BACKWARD);
+    if (nufft->line == NULL || nufft->restore == NULL || nufft->forward == NULL ||
+        nufft->backward == NULL) {
+        nufft_destroy(nufft);
+        return NULL;
+    }
+    const double ratio = (double)nufft->size / (double)modes;
+    const double tau = pi * REACH / (ratio * (ratio - 0.5) * (double)modes * (double)modes);
+    const double step = 2.0 * pi / (double)nufft->size;
+    nufft->decay = step * step / (4.0 * tau);
+    for (int i = 0; i < WIDTH; i++) {
+        const double l = i + 1 - REACH;
+        nufft->shape[i] = exp(-nufft->decay * l * l);
+    }
+    for (size_t k = 0; k <= harmonics; k++) {
+        nufft->restore[k] = sqrt(pi / tau) * exp((double)k * (double)k * tau) / (double)nufft->size;
+    }
+    return nufft;
+}
+
+void nufft_destroy(struct nufft *nufft)
+{
+    if (nufft == NULL) {
+        return;
+    }
+    fft_destroy(nufft->forward);
+    fft_destroy(nufft->backward);
+    memory_destroy(nufft->line);
+    memory_destroy(nufft->restore);
+    memory_destroy(nufft);
+}
+
+/* The kernel's values around a phase; gives the index in `line` of the first. */
+static size_t get_weights(const struct nufft *nufft, double phase, double weights[WIDTH])
+{
+    const double turn = phase - floor(phase);
+    const double place = turn * (double)nufft->size;
+    double cell = floor(place);
+    const double offset = place - cell;
+    cell = cell < (double)nufft->size ? cell : (double)nufft->size - 1.0;
+    const double ratio = exp(2.0 * offset * nufft->decay);
+    const double lowest = exp(-offset * nufft->decay * (offset + 2.0 * (REACH - 1)));
+    double power = lowest;
+    for (int i = 0; i < WIDTH; i++) {
+        weights[i] = power * nufft->shape[i];
+        power *= ratio;
+    }
+    return (size_t)cell + 1;
+}
+
+void nufft_compute_sums(struct nufft *nufft, size_t count, const double *phase,
+    const double complex *z, double complex *sums)
+{
+    double *line = (double *)nufft->line;
+    const size_t size = nufft->size;
+    memset(nufft->line, 0, (size + WIDTH) * sizeof *nufft->line);
+    for (size_t n = 0; n < count; n++) {
+        double weights[WIDTH];
+        double *place = line + 2 * get_weights(nufft, phase[n], weights);
+        const double re = creal(z[n]), im = cimag(z[n]);
+        for (int i = 0; i < WIDTH; i++) {
+            place[2 * i] += weights[i] * re;
+            place[2 * i + 1] += weights[i] * im;
+        }
+    }
+    /* line[i] is grid point i - REACH: bring both ends home. */
+    double complex *grid = fft_get_buffer(nufft->forward);
+    memcpy(grid, nufft->line + REACH, size * sizeof *grid);
+    for (size_t i = 0; i < REACH; i++) {
+        grid[size - REACH + i] += nufft->line[i];
+        grid[i] += nufft->line[size + REACH + i];
+    }
+    fft_compute(nufft->forward);
+    const size_t top = nufft->harmonics;
+    sums[top] = grid[0] * nufft->restore[0];
+    for (size_t k = 1; k <= top; k++) {
+        sums[top + k] = grid[k] * nufft->restore[k];
+        sums[top - k] = grid[size - k] * nufft->restore[k];
+    }
+}
+
+void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t count,
+    const double *phase, double complex *z)
+{
+    double complex *grid = fft_get_buffer(nufft->backward);
+    const size_t size = nufft->size, top = nufft->harmonics;
+    memset(grid, 0, size * sizeof *grid);
+    grid[0] = c[top] * nufft->restore[0];
+    for (size_t k = 1; k <= top; k++) {
+        grid[k] = c[top + k] * nufft->restore[k];
+        grid[size - k] = c[top - k] * nufft->restore[k];
+    }
+    fft_compute(nufft->backward);
+    memcpy(nufft->line + REACH, grid, size * sizeof *grid);
+    for (size_t i = 0; i < REACH; i++) {
+        nufft->line[i] = grid[size - REACH + i];
+        nufft->line[size + REACH + i] = grid[i];
+    }
+    const double *line = (const double *)nufft->line;
+    for (size_t n = 0; n < count; n++) {
+        double weights[WIDTH];
+        const double *place = line + 2 * get_weights(nufft, phase[n], weights);
+        double re = 0.0, im = 0.0;
+        for (int i = 0; i < WIDTH; i++) {
+            re += weights[i] * place[2 * i];
+            im += weights[i] * place[2 * i + 1];
+        }
+        z[n] = CMPLX(re, im);
+    }
+}

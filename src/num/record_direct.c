@@ -1,0 +1,297 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "num/direct.h"
+#include "num/record.h"
+
+static const double TURN = 6.283185307179586476925286766559;
+
+enum {
+    SCAN_POINTS = 8192,
+    SCAN_STEPS = 12, /* to each side */
+    SCAN_HARMONICS = 8,
+    REFINE_STEPS = 12,
+    RAMP = 4,
+    BLOCK_MINIMUM = 3, /* below, no scatter is worth stating */
+};
+static const double SCAN_REACH = 0.6; /* cycles over the record */
+static const double CYCLES_MINIMUM = 3.0;
+
+/* The known samples of a record. */
+struct known {
+    size_t count;
+    double *time;
+    double complex *value;
+};
+
+static void known_clear(struct known *known)
+{
+    memory_destroy(known->time);
+    memory_destroy(known->value);
+}
+
+/* Drops missing samples; runs of `thinning` are averaged, times too. */
+static enum status known_init(
+    struct known *known, const struct record *record, size_t thinning, struct error *err)
+{
+    const size_t limit = record->count / thinning;
+    *known = (struct known){.time = memory_create(limit + 1, sizeof *known->time),
+        .value = memory_create(limit + 1, sizeof *known->value)};
+    if (known->time == NULL || known->value == NULL) {
+        known_clear(known);
+        return fail_memory(err);
+    }
+    for (size_t n = 0; n < limit; n++) {
+        double time = 0.0;
+        double complex value = 0.0;
+        for (size_t i = n * thinning; i < (n + 1) * thinning; i++) {
+            time += record->time == NULL ? (double)i : record->time[i];
+            value += record->value[i];
+        }
+        if (isfinite(time) && isfinite(creal(value)) && isfinite(cimag(value))) {
+            known->time[known->count] = time / (double)thinning;
+            known->value[known->count++] = value / (double)thinning;
+        }
+    }
+    return STATUS_OK;
+}
+
+static struct direct_points get_points(const struct known *known, size_t first, size_t count)
+{
+    return (struct direct_points){
+        .count = count, .time = known->time + first, .value = known->value + first};
+}
+
+/* A direct fit with the arrays of its result. */
+struct fitter {
+    struct direct *direct;
+    struct direct_result result;
+};
+
+static void fitter_clear(struct fitter *fitter)
+{
+    direct_destroy(fitter->direct);
+    memory_destroy(fitter->result.coefficient[0]);
+    memory_destroy(fitter->result.coefficient[1]);
+    *fitter = (struct fitter){0};
+}
+
+static enum status fitter_init(
+    struct fitter *fitter, size_t harmonics, size_t count, struct error *err)
+{
+    *fitter = (struct fitter){.direct = direct_create(harmonics, count)};
+    for (int m = 0; m < 2; m++) {
+        fitter->result.coefficient[m] =
+            memory_create(harmonics + 1, sizeof *fitter->result.coefficient[m]);
+    }
+    if (fitter->direct == NULL || fitter->result.coefficient[0] == NULL ||
+        fitter->result.coefficient[1] == NULL) {
+        fitter_clear(fitter);
+        return fail_memory(err);
+    }
+    return STATUS_OK;
+}
+
+/* Tries frequencies around the rough one with few harmonics: Gauss-Newton needs a start within a
+ * quarter of a cycle. */
+static enum status scan(const struct record *record, double *frequency, struct error *err)
+{
+    struct known known;
+    const size_t thinning = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
+    enum status status = known_init(&known, record, thinning, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    const double span = known.time[known.count - 1] - known.time[0];
+    const double rate = (double)(known.count - 1) / span;
+    size_t harmonics = record_get_limit(*frequency / rate, 0);
+    harmonics = harmonics < SCAN_HARMONICS ? harmonics : SCAN_HARMONICS;
+    struct fitter fitter;
+    status = fitter_init(&fitter, harmonics, known.count, err);
+    if (status == STATUS_OK) {
+        const struct direct_points points = get_points(&known, 0, known.count);
+        double best = INFINITY, winner = *frequency;
+        for (int i = -SCAN_STEPS; i <= SCAN_STEPS; i++) {
+            const double f = *frequency + SCAN_REACH / span * (double)i / SCAN_STEPS;
+            if (f * span < 0.5 * CYCLES_MINIMUM) {
+                continue;
+            }
+            direct_solve(fitter.direct, &points, f, &fitter.result);
+            double cost = 0.0;
+            for (size_t m = 0; m < record->channels; m++) {
+                cost += log(fitter.result.square_sum[m] + 1e-300);
+            }
+            winner = cost < best ? f : winner;
+            best = cost < best ? cost : best;
+        }
+        *frequency = winner;
+        fitter_clear(&fitter);
+    }
+    known_clear(&known);
+    return status;
+}
+
+/* More and more harmonics, each time a better frequency: a high one turns far when the frequency is
+ * off. */
+static enum status ramp(const struct known *known, size_t channels, size_t fixed, double *frequency,
+    double rate, size_t *harmonics, struct error *err)
+{
+    const size_t limit = record_get_limit(*frequency / rate, fixed);
+    for (size_t k = SCAN_HARMONICS < limit ? SCAN_HARMONICS : limit;;) {
+        struct fitter fitter;
+        const enum status status = fitter_init(&fitter, k, known->count, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        const struct direct_points points = get_points(known, 0, known->count);
+        double u;
+        direct_refine(fitter.direct, &points, REFINE_STEPS, frequency, &u, &fitter.result);
+        if (k == limit) {
+            double variance[2];
+            for (int m = 0; m < 2; m++) {
+                variance[m] = fitter.result.square_sum[m] / fitter.result.freedom;
+            }
+            *harmonics = fixed > 0 ? fixed
+                                   : choose_harmonics(fitter.result.coefficient, channels, k,
+                                         (double)known->count, variance);
+        }
+        fitter_clear(&fitter);
+        if (k == limit) {
+            return STATUS_OK;
+        }
+        k = RAMP * k < limit ? RAMP * k : limit;
+    }
+}
+
+static double complex compute_product(
+    const struct periodic_fit *fit, double complex *const value[2])
+{
+    double complex product = 0.0;
+    for (size_t m = 0; m < fit->channels; m++) {
+        const double scale = fit->noise_rms[m] > 0.0 ? fit->noise_rms[m] : 1.0;
+        product += conj(fit->coefficient[m][1]) * value[m][1] / (scale * scale);
+    }
+    return product;
+}
+
+/* Each run of `cycles` cycles fitted alone at the record's frequency. */
+static enum status fit_blocks(const struct known *known, size_t cycles, struct fitter *fitter,
+    struct periodic_fit *fit, struct error *err)
+{
+    const double length = (double)cycles / fit->frequency_Hz;
+    const double begin = known->time[0];
+    const size_t least = 2 * fit->harmonics + 2;
+    size_t first = 0;
+    (void)err;
+    for (size_t b = 0; first < known->count; b++) {
+        const double end = begin + (double)(b + 1) * length;
+        size_t last = first;
+        while (last < known->count && known->time[last] < end) {
+            last++;
+        }
+        const bool is_whole = last < known->count ||
+                              known->time[known->count - 1] + length * 1e-3 / (double)cycles > end;
+        if (is_whole && last - first >= least && fit->block_count < (size_t)fit->cycles) {
+            const struct direct_points points = get_points(known, first, last - first);
+            direct_solve(fitter->direct, &points, fit->frequency_Hz, &fitter->result);
+            struct periodic_block *block = &fit->blocks[fit->block_count++];
+            block->time_s = fitter->result.centre;
+            block->frames = (double)(last - first);
+            for (size_t m = 0; m < 2; m++) {
+                memcpy(block->coefficient[m], fitter->result.coefficient[m],
+                    (fit->harmonics + 1) * sizeof(double complex));
+                turn_series(block->coefficient[m], fit->harmonics,
+                    -fit->frequency_Hz * fitter->result.centre);
+            }
+            block->phase = carg(compute_product(fit, block->coefficient));
+            turn_series(block->coefficient[0], fit->harmonics, -block->phase / TURN);
+            turn_series(block->coefficient[1], fit->harmonics, -block->phase / TURN);
+        }
+        first = last;
+    }
+    return STATUS_OK;
+}
+
+static void set_drift(struct periodic_fit *fit)
+{
+    double information = 0.0;
+    for (size_t m = 0; m < fit->channels; m++) {
+        const double noise = fit->noise_rms[m];
+        const double size = cabs(fit->coefficient[m][1]);
+        information += noise > 0.0 ? size * size / (2.0 * noise * noise) : 0.0;
+    }
+    for (size_t b = 0; b < fit->block_count; b++) {
+        const double rest = fabs(fit->blocks[b].phase);
+        fit->phase_drift_rad = rest > fit->phase_drift_rad ? rest : fit->phase_drift_rad;
+    }
+    if (fit->block_count > 0 && information > 0.0) {
+        fit->phase_drift_u_rad = 1.0 / sqrt(information * fit->blocks[0].frames);
+    }
+}
+
+static enum status finish(const struct record *record, const struct known *known,
+    struct fitter *fitter, double frequency, double u, size_t harmonics, struct periodic_fit *fit,
+    struct error *err)
+{
+    const double span = known->time[known->count - 1] - known->time[0];
+    const double step = span / (double)(known->count - 1);
+    const double cycles = (span + step) * frequency;
+    /* a block must hold twice the unknowns, so that it stands on its own */
+    const double need = 2.0 * (double)(2 * harmonics + 1) * step * frequency;
+    const size_t run = need > 1.0 ? (size_t)ceil(need) : 1;
+    const size_t blocks = (size_t)(cycles * (1.0 + 1e-9)) / run;
+    enum status status = periodic_fit_create(fit, harmonics, blocks, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    fit->channels = record->channels;
+    fit->frequency_Hz = frequency;
+    fit->u_frequency_Hz = u;
+    fit->frames = (double)known->count;
+    fit->duration_s = span + step;
+    fit->cycles = cycles;
+    fit->samples_per_cycle = 1.0 / (frequency * step);
+    for (size_t m = 0; m < 2; m++) {
+        fit->noise_rms[m] = sqrt(fitter->result.square_sum[m] / fitter->result.freedom);
+        memcpy(fit->coefficient[m], fitter->result.coefficient[m],
+            (harmonics + 1) * sizeof(double complex));
+        turn_series(fit->coefficient[m], harmonics, -frequency * fitter->result.centre);
+    }
+    if (blocks >= BLOCK_MINIMUM) {
+        status = fit_blocks(known, run, fitter, fit, err);
+    }
+    set_drift(fit);
+    return status;
+}
+
+enum status record_fit_direct(
+    const struct record *record, double frequency, struct periodic_fit *fit, struct error *err)
+{
+    struct known known;
+    enum status status = known_init(&known, record, 1, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    struct fitter fitter = {0};
+    size_t harmonics = 0;
+    double u = 0.0;
+    const double rate = (double)(known.count - 1) / (known.time[known.count - 1] - known.time[0]);
+    status = scan(record, &frequency, err);
+    if (status == STATUS_OK) {
+        status = ramp(
+            &known, record->channels, record->fixed_harmonics, &frequency, rate, &harmonics, err);
+    }
+    if (status == STATUS_OK) {
+        status = fitter_init(&fitter, harmonics, known.count, err);
+    }
+    if (status == STATUS_OK) {
+        const struct direct_points points = get_points(&known, 0, known.count);
+        direct_refine(fitter.direct, &points, REFINE_STEPS, &frequency, &u, &fitter.result);
+        status = finish(record, &known, &fitter, frequency, u, harmonics, fit, err);
+    }
+    fitter_clear(&fitter);
+    known_clear(&known);
+    return status;
+}

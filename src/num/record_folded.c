@@ -1,0 +1,131 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "num/record.h"
+#include "num/stream.h"
+
+static const double TURN = 6.283185307179586476925286766559;
+
+enum { BLOCKS = 16, FIRST_HARMONICS = 16, ROUND_LIMIT = 8, STREAM_HARMONICS = 64 };
+
+size_t record_get_limit(double nu, size_t fixed_harmonics)
+{
+    if (fixed_harmonics > 0) {
+        return fixed_harmonics;
+    }
+    /* a harmonic at half the rate itself shows one of its two parts only */
+    const double below = ceil(0.5 / nu * (1.0 - 1e-9)) - 1.0;
+    return below < 1.0 ? 1 : below > HARMONICS_LIMIT ? HARMONICS_LIMIT : (size_t)below;
+}
+
+static enum status run(const struct record *record, double nu, size_t frames_to_block,
+    struct block_list *blocks, struct error *err)
+{
+    struct stream stream;
+    enum status status = stream_init(&stream, blocks, nu, 0.0, frames_to_block, false, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    status =
+        stream_add(&stream, (const double *)record->value, record->count, record->has_missing, err);
+    if (status == STATUS_OK) {
+        status = stream_finish(&stream, err);
+    }
+    stream_clear(&stream);
+    if (status == STATUS_OK && blocks->count == 0) {
+        status = fail(err, STATUS_CAPTURE, "record a longer stretch without gaps",
+            "every cycle of the record has missing samples");
+    }
+    return status;
+}
+
+static void set_variance(struct block_list *blocks, size_t channels, double variance[2])
+{
+    for (size_t m = 0; m < 2; m++) {
+        variance[m] =
+            m < channels && blocks->freedom > 0.0 ? blocks->square_sum[m] / blocks->freedom : 0.0;
+    }
+}
+
+/* Improves nu until the blocks' phases over the record lie level within `goal` radian. */
+static enum status level(const struct record *record, size_t harmonics, double goal, double *nu,
+    struct block_list *blocks, struct error *err)
+{
+    struct block_list before = {0};
+    for (int round = 0; round < ROUND_LIMIT; round++) {
+        enum status status = block_list_init(blocks, harmonics, *nu, 0.0, err);
+        if (status == STATUS_OK && before.count > 0) {
+            double variance[2];
+            set_variance(&before, record->channels, variance);
+            const struct block_line line = block_list_fit_line(&before);
+            block_list_compute_mean(&before, &line, before.reference);
+            block_list_set_reference(blocks, before.reference, harmonics, variance);
+        }
+        block_list_clear(&before);
+        if (status == STATUS_OK) {
+            status = run(record, *nu, record->count / BLOCKS, blocks, err);
+        }
+        if (status != STATUS_OK) {
+            block_list_clear(blocks);
+            return status;
+        }
+        const struct block_line line = block_list_fit_line(blocks);
+        /* the first round weighs the channels alike and measures against a single block */
+        const bool level_enough = fabs(line.slope) * (double)record->count < goal;
+        if (round > 0 && (level_enough || round + 1 == ROUND_LIMIT)) {
+            return STATUS_OK;
+        }
+        if (!level_enough) {
+            *nu += line.slope / TURN;
+        }
+        before = *blocks;
+        *blocks = (struct block_list){0};
+    }
+    return STATUS_OK;
+}
+
+/* All harmonics that the sampling carries, fitted to the whole record as one block: how many are
+ * there? */
+static enum status find_harmonics(
+    const struct record *record, double nu, size_t *harmonics, struct error *err)
+{
+    struct block_list one;
+    const size_t limit = record_get_limit(nu, 0);
+    enum status status = block_list_init(&one, limit, nu, 0.0, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    status = run(record, nu, record->count, &one, err);
+    if (status == STATUS_OK) {
+        double variance[2];
+        set_variance(&one, record->channels, variance);
+        *harmonics = choose_harmonics(
+            one.list[0].value, record->channels, limit, one.list[0].frames, variance);
+    }
+    block_list_clear(&one);
+    return status;
+}
+
+enum status record_fit_folded(const struct record *record, size_t margin, double *nu,
+    struct block_list *blocks, struct error *err)
+{
+    const size_t limit = record_get_limit(*nu, record->fixed_harmonics);
+    size_t harmonics = limit < FIRST_HARMONICS ? limit : FIRST_HARMONICS;
+    enum status status = level(record, harmonics, 1e-3, nu, blocks, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    block_list_clear(blocks);
+    harmonics = record->fixed_harmonics;
+    if (harmonics == 0) {
+        status = find_harmonics(record, *nu, &harmonics, err);
+        if (margin > 1) {
+            harmonics *= margin;
+            harmonics = harmonics < STREAM_HARMONICS ? STREAM_HARMONICS : harmonics;
+            harmonics = harmonics < limit ? harmonics : limit;
+        }
+    }
+    return status != STATUS_OK ? status : level(record, harmonics, 1e-9, nu, blocks, err);
+}

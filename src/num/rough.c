@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "num/rough.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+#include "base/memory.h"
+#include "num/fft.h"
+
+static const double PI = 3.14159265358979323846264338327950;
+
+enum { WINDOW_LIMIT = 1 << 16, PADDED_MINIMUM = 1024, PADDING = 4, PART_LIMIT = 7 };
+
+/* A part of the highest line must hold this share of its power to be the fundamental. */
+static const double PART_SHARE = 0.02;
+/* The highest line over the median of all: below this there is only noise (white noise of 1e5 lines
+ * peaks at about 16). */
+static const double LINE_MINIMUM = 60.0;
+
+struct spectrum {
+    double *power; /* of both channels, bins 0 ... size/2 */
+    size_t size;   /* of the FFT */
+    double span;   /* bins to the cycle of the whole window: size / count */
+    size_t top;    /* last bin */
+};
+
+/* Thinned by plain averages to at most WINDOW_LIMIT values, its mean and slope taken off, scaled to
+ * unit variance. */
+static void prepare(
+    const double complex *values, size_t thinning, size_t count, double complex *out)
+{
+    for (int m = 0; m < 2; m++) {
+        double sum = 0.0, moment = 0.0, norm = 0.0;
+        size_t known = 0;
+        double *part = (double *)out + m;
+        for (size_t n = 0; n < count; n++) {
+            double mean = 0.0;
+            for (size_t i = 0; i < thinning; i++) {
+                const double complex v = values[n * thinning + i];
+                mean += m == 0 ? creal(v) : cimag(v);
+            }
+            part[2 * n] = mean / (double)thinning;
+            if (isfinite(mean)) {
+                const double x = (double)n - 0.5 * (double)(count - 1);
+                sum += part[2 * n];
+                moment += part[2 * n] * x;
+                norm += x * x;
+                known++;
+            }
+        }
+        const double offset = known > 0 ? sum / (double)known : 0.0;
+        const double slope = norm > 0.0 ? moment / norm : 0.0;
+        double square = 0.0;
+        for (size_t n = 0; n < count; n++) {
+            const double x = (double)n - 0.5 * (double)(count - 1);
+            part[2 * n] = isfinite(part[2 * n]) ? part[2 * n] - offset - slope * x : 0.0;
+            square += part[2 * n] * part[2 * n];
+        }
+        const double scale = square > 0.0 ? 1.0 / sqrt(square) : 0.0;
+        for (size_t n = 0; n < count; n++) {
+            /* Hann window: leakage falls fast, so that harmonics do not disturb each other */
+            part[2 * n] *= scale * (1.0 - cos(2.0 * PI * ((double)n + 0.5) / (double)count));
+        }
+    }
+}
+
+static enum status spectrum_init(struct spectrum *spectrum, const double complex *values,
+    size_t thinning, size_t count, struct error *err)
+{
+    const size_t padded = PADDING * count;
+    const size_t size = fft_find_size(padded < PADDED_MINIMUM ? PADDED_MINIMUM : padded);
+    struct fft *fft = fft_create(size, FFT_FORWARD);
+    double *power = memory_create(size / 2 + 1, sizeof *power);
+    if (fft == NULL || power == NULL) {
+        fft_destroy(fft);
+        memory_destroy(power);
+        return fail_memory(err);
+    }
+    double complex *z = fft_get_buffer(fft);
+    prepare(values, thinning, count, z);
+    fft_compute(fft);
+    for (size_t k = 0; k <= size / 2; k++) {
+        const double complex p = z[k], s = conj(z[(size - k) % size]);
+        power[k] = 0.25 * (pow(cabs(p + s), 2.0) + pow(cabs(p - s), 2.0));
+    }
+    fft_destroy(fft);
+    *spectrum = (struct spectrum){
+        .power = power, .size = size, .span = (double)size / (double)count, .top = size / 2};
+    return STATUS_OK;
+}
+
+/* The highest bin within half a main lobe of `bin`. */
+static size_t find_near(const struct spectrum *spectrum, double bin)
+{
+    const double reach = spectrum->span;
+    size_t first = bin > reach ? (size_t)(bin - reach) : 0;
+    size_t best = first;
+    for (size_t k = first; k <= spectrum->top && (double)k <= bin + reach; k++) {
+        best = spectrum->power[k] > spectrum->power[best] ? k : best;
+    }
+    return best;
+}
+
+static size_t find_highest(const struct spectrum *spectrum)
+{
+    /* below two cycles only drift and window are seen */
+    size_t best = (size_t)(2.0 * spectrum->span);
+    for (size_t k = best; k < spectrum->top; k++) {
+        best = spectrum->power[k] > spectrum->power[best] ? k : best;
+    }
+    return best;
+}
+
+/* The highest line may be the third or another harmonic of the fundamental. */
+static size_t find_fundamental(const struct spectrum *spectrum, size_t highest)
+{
+    for (size_t part = PART_LIMIT; part >= 2; part--) {
+        const double bin = (double)highest / (double)part;
+        if (bin < 2.0 * spectrum->span) {
+            continue;
+        }
+        const size_t line = find_near(spectrum, bin);
+        const double valley = spectrum->power[find_near(spectrum, 0.5 * bin)];
+        const double power = spectrum->power[line];
+        /* the slope of a main lobe nearby is no line */
+        const bool is_peak = line > 0 && line < spectrum->top &&
+                             power >= spectrum->power[line - 1] &&
+                             power >= spectrum->power[line + 1];
+        if (is_peak && power > PART_SHARE * spectrum->power[highest] && power > 4.0 * valley) {
+            return line;
+        }
+    }
+    return highest;
+}
+
+/* A parabola through the logarithms of three bins: exact to a hundredth of a bin for a Hann window.
+ */
+static double interpolate(const struct spectrum *spectrum, size_t bin)
+{
+    if (bin == 0 || bin >= spectrum->top) {
+        return (double)bin;
+    }
+    const double a = log(spectrum->power[bin - 1] + 1e-300);
+    const double b = log(spectrum->power[bin] + 1e-300);
+    const double c = log(spectrum->power[bin + 1] + 1e-300);
+    const double curve = a - 2.0 * b + c;
+    const double shift = curve < 0.0 ? 0.5 * (a - c) / curve : 0.0;
+    return (double)bin + (fabs(shift) <= 1.0 ? shift : 0.0);
+}
+
+static double compute_mean(const struct spectrum *spectrum)
+{
+    double sum = 0.0;
+    for (size_t k = 0; k <= spectrum->top; k++) {
+        sum += spectrum->power[k];
+    }
+    return sum / (double)(spectrum->top + 1);
+}
+
+static enum status find_in_window(
+    const double complex *values, size_t thinning, size_t count, double *bins, struct error *err)
+{
+    struct spectrum spectrum = {0};
+    const enum status status = spectrum_init(&spectrum, values, thinning, count, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    const size_t highest = find_highest(&spectrum);
+    const double power = spectrum.power[highest];
+    /* a line holds all power in a few bins: its height over the mean grows with the number of bins
+     */
+    const double bins_total = (double)(spectrum.top + 1) / spectrum.span;
+    const double needed = bins_total > 8.0 * LINE_MINIMUM ? LINE_MINIMUM : bins_total / 8.0;
+    const bool stands_out = power > needed * compute_mean(&spectrum) && power > 0.0;
+    *bins = interpolate(&spectrum, find_fundamental(&spectrum, highest)) / spectrum.span;
+    memory_destroy(spectrum.power);
+    return stands_out ? STATUS_OK
+                      : fail(err, STATUS_CAPTURE,
+                            "check that the excitation runs, the inputs are connected and the "
+                            "right channels are named",
+                            "no periodic waveform was found");
+}
+
+enum status rough_find_frequency(
+    const double complex *values, size_t count, double *frequency, struct error *err)
+{
+    const size_t head = count < WINDOW_LIMIT ? count : WINDOW_LIMIT;
+    double bins = 0.0;
+    enum status status = find_in_window(values, 1, head, &bins, err);
+    if (status == STATUS_OK && (head == count || bins > 12.0)) {
+        *frequency = bins / (double)head;
+        return STATUS_OK;
+    }
+    if (head == count) {
+        return status;
+    }
+    /* a slow waveform shows few cycles in the head: look at the whole, thinned */
+    const size_t thinning = (count + WINDOW_LIMIT - 1) / WINDOW_LIMIT;
+    double slow = 0.0;
+    const enum status slow_status = find_in_window(values, thinning, count / thinning, &slow, err);
+    if (slow_status == STATUS_OK && (status != STATUS_OK || slow > 3.0)) {
+        *frequency = slow / (double)(count / thinning * thinning);
+        return STATUS_OK;
+    }
+    if (status == STATUS_OK) {
+        *frequency = bins / (double)head;
+    }
+    return status;
+}

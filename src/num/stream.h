@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_NUM_STREAM_H
+#define LODECARD_NUM_STREAM_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "num/block.h"
+#include "num/fold.h"
+
+/* Even samples of two channels, cut into rows of whole cycles, folded in blocks, each block fitted
+ * and listed. The nominal frequency follows the record when its phase strays by more than a
+ * five-hundredth of a cycle. */
+struct stream {
+    struct fold *fold;
+    struct fold_shape shape;
+    struct block_list *blocks; /* borrowed */
+    size_t rows_to_block;
+    double nu, origin; /* the nominal phase: nu * (t - origin) cycles */
+    double row;        /* index of the next row, a whole number */
+    double row_first;  /* of the current block */
+    double middle;     /* sum of the middles of the rows in the fold */
+    double position;   /* samples taken so far */
+    double *carry;     /* the head of a row that the last call did not complete */
+    size_t carried;
+    bool carry_is_suspect; /* it may hold missing samples */
+    double complex *value[2];
+    double last_phase, last_centre; /* of the block before, against the present nominal phase */
+    bool has_last;
+    bool tracks;
+};
+
+/* origin: a sample position where a cycle begins, at or before the first row. */
+enum status stream_init(struct stream *stream, struct block_list *blocks, double nu, double origin,
+    size_t frames_to_block, bool tracks, struct error *err) MUST_CHECK;
+void stream_clear(struct stream *stream);
+
+/* values[2 * frame + m]. With `has_missing` rows that hold a NaN are left out. */
+enum status stream_add(struct stream *stream, const double *values, size_t frames, bool has_missing,
+    struct error *err) MUST_CHECK;
+
+/* Fits what the last, shorter block holds. */
+enum status stream_finish(struct stream *stream, struct error *err) MUST_CHECK;
+
+#endif
