@@ -7,7 +7,7 @@
 #include "cli/wrap.h"
 
 #define COMMAND_COLUMN 12 /* where the purposes stand in the overview */
-#define OPTION_COLUMN 24  /* where the explanations stand in a command's help */
+#define OPTION_COLUMN 26  /* where the explanations stand in a command's help */
 
 const struct exit_meaning exit_meanings[] = {
     {STATUS_OK, "done"},
@@ -30,7 +30,7 @@ static void write_group(struct text *out, const char *group)
     }
 }
 
-void help_write_overview(struct text *out)
+static void write_overview(struct text *out)
 {
     text_add(out, "Usage: lodecard COMMAND [OPTION]... [FILE]...\n\n");
     wrap_add(out,
@@ -70,7 +70,7 @@ static void write_option(struct text *out, const struct option *option)
     wrap_add(out, option->help, OPTION_COLUMN, OPTION_COLUMN);
 }
 
-void help_write_command(struct text *out, const struct command *command)
+static void write_command(struct text *out, const struct command *command)
 {
     text_add_format(out, "Usage: lodecard %s %s\n\n", command->name, command->synopsis);
     wrap_add(out, command->description, 0, 0);
@@ -85,6 +85,14 @@ void help_write_command(struct text *out, const struct command *command)
         text_add_format(out, "  %s\n      ", each->line);
         wrap_add(out, each->meaning, 6, 6);
     }
+}
+
+void help_write(struct text *out, const struct command *command)
+{
+    if (command)
+        write_command(out, command);
+    else
+        write_overview(out);
 }
 
 struct help_options {
@@ -123,10 +131,8 @@ static int run_help(const struct command *command, int count, char **words, stru
     struct text out = {0};
     if (options.is_manual)
         manual_write(&out);
-    else if (subject)
-        help_write_command(&out, subject);
     else
-        help_write_overview(&out);
+        help_write(&out, subject);
     status = out.failed ? fail_memory(err) : STATUS_OK;
     if (!status)
         fputs(out.bytes, stdout);

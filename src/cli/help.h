@@ -8,8 +8,8 @@
 /* All that tells people how to use the program comes from the command table, so that help, manual
  * page and parser cannot disagree. */
 
-void help_write_overview(struct text *out);
-void help_write_command(struct text *out, const struct command *command);
+/* The help of a command; NULL: of the program. */
+void help_write(struct text *out, const struct command *command);
 
 /* The manual page in man(7) markup: docs/lodecard.1 is this text. */
 void manual_write(struct text *out);

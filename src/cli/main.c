@@ -10,8 +10,10 @@
 #include "base/version.h"
 #include "cli/command.h"
 #include "cli/help.h"
+#include "cli/output.h"
 
 const struct command *const command_list[] = {
+    &command_loop,
     &command_help,
     NULL,
 };
@@ -44,10 +46,7 @@ static bool wants_help(int count, char **words)
 static int write_help(const struct command *command, FILE *stream, struct error *err)
 {
     struct text out = {0};
-    if (command)
-        help_write_command(&out, command);
-    else
-        help_write_overview(&out);
+    help_write(&out, command);
     enum status status = out.failed ? fail_memory(err) : STATUS_OK;
     if (!status)
         fputs(out.bytes, stream);
@@ -91,7 +90,7 @@ static void guard_streams(void)
     signal(SIGPIPE, SIG_IGN); /* output files are finished even if nobody reads standard output */
 }
 
-/* A full disk shows only when the last bytes are written. */
+/* A full disk may show only when the last bytes are written. */
 static int close_output(int status, struct error *err)
 {
     errno = 0;
@@ -99,9 +98,10 @@ static int close_output(int status, struct error *err)
     is_bad = fclose(stdout) != 0 || is_bad;
     if (!is_bad || status)
         return status;
-    if (errno != EPIPE) /* a reader that has seen enough is no news */
+    int reason = output_get_failure() ? output_get_failure() : errno;
+    if (reason != EPIPE) /* a reader that has seen enough is no news */
         (void)fail(err, STATUS_IO, "check the disk or pipe that takes the output",
-            "cannot write to standard output%s%s", errno ? ": " : "", errno ? strerror(errno) : "");
+            "cannot write to standard output: %s", strerror(reason));
     return STATUS_IO;
 }
 

@@ -90,11 +90,11 @@ static enum status set_number(
     const char *unit = dimension_get_unit(option->dimension);
     char want[160];
     if (!read_number(option, word, &value) || (is_whole && value != floor(value))) {
-        snprintf(want, sizeof want,
-            is_whole ? "a whole number"
-            : *unit  ? "a number (%s)"
-                     : "a number",
-            unit);
+        if (*unit)
+            snprintf(want, sizeof want, "a number of %s or a %s with its unit", unit,
+                dimension_get_name(option->dimension));
+        else
+            snprintf(want, sizeof want, is_whole ? "a whole number" : "a number");
         return refuse_value(reading, option, word, want);
     }
     bool has_most = option->most > option->least;

@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include <string.h>
+
+#include "base/memory.h"
+#include "cli/command.h"
+#include "cli/loop_report.h"
+#include "cli/output.h"
+#include "paper/chart.h"
+
+#define POINTS_MOST 1e6
+
+#define AT(member) .offset = offsetof(struct loop_command, member)
+static const struct option loop_table[] = {
+    {.name = "", .help = "What the capture is"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "the bench (default: rig.yaml beside the capture; beside '-', in the current "
+                "folder)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the ring (default: specimen.yaml beside the capture)"},
+    {.name = "start",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(start_s),
+        .help = "leave out the first S seconds; '20 ms' works as well"},
+    {.name = "length",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(length_s),
+        .help = "take S seconds (default: all)"},
+    {.name = "decimal",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ".,",
+        AT(decimal),
+        .help = "decimal sign of a table: '.' or ',' (default: found from the file)"},
+    {.name = "separator",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ",;\t ",
+        AT(separator),
+        .help = "what parts the cells of a table: ',', ';', tab or blank (default: found from the "
+                "file)"},
+    {.name = "harmonics",
+        .value = "K",
+        .type = OPTION_COUNT,
+        .least = 1,
+        .most = 1e5,
+        AT(harmonics),
+        .help = "fit harmonics 1 to K (default: as many as the capture holds)"},
+    {.name = "", .help = "Where the result goes"},
+    {.name = "json",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(json),
+        .help = "write everything as JSON; '-': to standard output, instead of the table"},
+    {.name = "csv",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(csv),
+        .help = "write a heading and one line a capture; '-' as above"},
+    {.name = "json-lines",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(json_lines),
+        .help = "write one line of JSON a capture, in their order; '-' as above"},
+    {.name = "points",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = POINTS_MOST,
+        AT(points),
+        .help = "put one mean cycle of N points into the JSON"},
+    {.name = "plot",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(plot),
+        .help = "draw the loops, laid over each other: FILE ends in .svg, .png or .pdf"},
+    {.name = "waveforms",
+        .type = OPTION_FLAG,
+        AT(has_waveforms),
+        .help = "draw H, B and dB/dt over the time beside the loop"},
+    {.name = "", .help = "How"},
+    {.name = "strict",
+        .type = OPTION_FLAG,
+        AT(is_strict),
+        .help = "exit with 3 when a note is a warning; the results are written all the same"},
+    {.name = "jobs",
+        .letter = 'j',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1024,
+        AT(threads),
+        .help = "work on N captures at a time (default: 1; 0: one a processor)"},
+    {0},
+};
+
+static const struct example loop_examples[] = {
+    {"lodecard loop ring.flac", "the figures of one capture, with rig.yaml and specimen.yaml from "
+                                "its folder"},
+    {"lodecard loop ring.csv --json loop.json --plot loop.svg --waveforms",
+        "the same as JSON and as a picture"},
+    {"lodecard loop H2291-*.wav --rig bench.yaml -j 0 --csv heat.csv",
+        "a line for each of many captures"},
+    {0},
+};
+
+static enum status check_options(
+    const struct loop_command *options, int count, char **words, struct error *err)
+{
+    const char *paths[] = {options->json, options->csv, options->json_lines, options->plot};
+    int from_stdin = 0;
+    if (count == 0)
+        return fail(err, STATUS_USAGE, "'lodecard loop ring.wav'; '-' is standard input",
+            "'loop' needs a capture");
+    for (int i = 0; i < count; i++)
+        from_stdin += !strcmp(words[i], "-");
+    if (from_stdin > 1)
+        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    if (options->json && count > 1)
+        return fail(err, STATUS_USAGE, "--json-lines writes one line a capture",
+            "--json is for one capture, and there are %d", count);
+    if (options->points && !options->json && !options->json_lines)
+        return fail(err, STATUS_USAGE, "add --json FILE", "--points has no JSON to go into");
+    if (options->has_waveforms && !options->plot)
+        return fail(
+            err, STATUS_USAGE, "add --plot FILE.svg", "--waveforms has no picture to go into");
+    if (options->plot && chart_check_path(options->plot, err))
+        return STATUS_USAGE;
+    return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
+}
+
+static int run_loop(const struct command *command, int count, char **words, struct error *err)
+{
+    struct loop_command options = {.threads = 1};
+    enum status status =
+        options_read(command->name, command->options, &options, &count, words, err);
+    if (!status)
+        status = check_options(&options, count, words, err);
+    if (status)
+        return (int)status;
+    struct loop_report report;
+    struct loop_jobs jobs = {.rig = options.rig,
+        .specimen = options.specimen,
+        .options = {.harmonics = options.harmonics,
+            .capture = {.start_s = options.start_s,
+                .length_s = options.length_s,
+                .decimal = options.decimal,
+                .separator = options.separator}},
+        .list = memory_create((size_t)count, sizeof *jobs.list),
+        .count = (size_t)count,
+        .report = loop_report_add,
+        .user = &report};
+    if (!jobs.list)
+        return (int)fail_memory(err);
+    for (int i = 0; i < count; i++)
+        jobs.list[i].path = words[i];
+    loop_report_init(&report, &options, &jobs, err);
+    loop_jobs_run(&jobs, options.threads);
+    int worst = loop_report_finish(&report);
+    for (int i = 0; i < count; i++)
+        loop_job_clear(&jobs.list[i]);
+    memory_destroy(jobs.list);
+    loop_report_clear(&report);
+    return worst;
+}
+
+const struct command command_loop = {
+    .name = "loop",
+    .group = "From a recording to a loop",
+    .purpose = "captures to loops: figures, notes, JSON, CSV, a picture",
+    .synopsis = "[OPTION]... CAPTURE...",
+    .description =
+        "Rebuilds the B-H loop of a ring from a capture: an audio file or a logger table with the "
+        "excitation current and the pickup voltage ('-': standard input). Prints its figures: "
+        "peak values, remanence, coercivity, loop area, loss, lag angle and more, each with its "
+        "standard uncertainty where the capture shows one, and notes on what may be wrong with "
+        "the recording.\n\nrig.yaml tells what the inputs are, specimen.yaml what the ring is. "
+        "Several captures become a line each; one that fails does not stop the others, and the "
+        "exit status is the highest of them.",
+    .options = loop_table,
+    .examples = loop_examples,
+    .run = run_loop,
+};

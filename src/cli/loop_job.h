@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_LOOP_JOB_H
+#define LODECARD_CLI_LOOP_JOB_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "loop/loop.h"
+
+/* One capture of the command `loop`: its setup, its loop, and how that went. */
+struct loop_job {
+    const char *path;
+    struct rig rig;
+    struct specimen specimen;
+    struct loop loop;
+    enum status status;
+    struct error error; /* with a status other than STATUS_OK */
+    bool is_done;
+};
+
+/* What all captures of a call share. */
+struct loop_jobs {
+    const char *rig;      /* NULL: rig.yaml beside the capture */
+    const char *specimen; /* NULL: specimen.yaml beside the capture */
+    struct loop_options options;
+    struct loop_job *list;
+    size_t count;
+    /* Called once for each job, in the order of the list, as soon as it and those before it are
+     * done; never by two threads at once. May clear the job's loop. */
+    void (*report)(struct loop_job *job, void *user);
+    void *user;
+};
+
+/* Rebuilds all loops, `threads` captures at a time (0: as many as there are processors). A job
+ * that fails stops no other. */
+void loop_jobs_run(struct loop_jobs *jobs, size_t threads);
+
+/* The name people know the capture's specimen by: "R-17 · RS-36, heat H2291"; the file's name when
+ * the specimen has none. */
+void loop_job_add_name(struct text *out, const struct loop_job *job);
+
+const struct note *loop_job_find_warning(const struct loop_job *job); /* the first one, or NULL */
+void loop_job_clear(struct loop_job *job); /* safe on a zeroed struct and twice */
+
+#endif

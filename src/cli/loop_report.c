@@ -1,0 +1,190 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/loop_report.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/memory.h"
+#include "cli/loop_csv.h"
+#include "cli/loop_json.h"
+#include "cli/loop_text.h"
+#include "paper/loop_plot.h"
+
+#define JSON_INDENT 2
+
+static void keep_worst(struct loop_report *report, int status)
+{
+    if (status > report->worst)
+        report->worst = status;
+}
+
+static void clear_progress(const struct loop_report *report)
+{
+    if (report->has_progress)
+        fprintf(stderr, "\r\033[K");
+}
+
+static void show_progress(const struct loop_report *report)
+{
+    if (report->has_progress && report->reported < report->jobs->count)
+        fprintf(stderr, "%zu of %zu captures", report->reported, report->jobs->count);
+}
+
+/* Why a capture has no result, with the notes that may explain it. */
+static void print_failure(struct loop_report *report, const struct loop_job *job)
+{
+    const char *name = report->jobs->count > 1 ? text_base_name(job->path) : NULL;
+    bool is_named = !name || strstr(job->error.message, name);
+    fprintf(stderr, "lodecard: %s%s%s\n", is_named ? "" : name, is_named ? "" : ": ",
+        job->error.message);
+    if (job->error.hint[0])
+        fprintf(stderr, "hint: %s\n", job->error.hint);
+    struct text notes = {0};
+    loop_text_add_notes(&notes, &job->loop.notes, name);
+    if (notes.length)
+        fprintf(stderr, "%s", notes.bytes);
+    text_clear(&notes);
+}
+
+static void add_text(struct loop_report *report, const struct loop_job *job)
+{
+    struct text out = {0};
+    if (report->jobs->count == 1 && !job->status)
+        loop_text_add(&out, job);
+    if (report->jobs->count > 1) {
+        if (report->reported == 0)
+            loop_text_add_heading(&out);
+        loop_text_add_line(&out, job);
+        if (!job->status)
+            loop_text_add_notes(&report->notes, &job->loop.notes, text_base_name(job->path));
+    }
+    if (out.failed)
+        keep_worst(report, (int)fail_memory(report->err));
+    else
+        output_add(&report->text, out.bytes, out.length);
+    text_clear(&out);
+}
+
+static void add_csv(struct loop_report *report, const struct loop_job *job)
+{
+    struct text out = {0};
+    if (report->reported == 0)
+        loop_csv_add_heading(&out);
+    loop_csv_add_line(&out, job);
+    if (out.failed)
+        keep_worst(report, (int)fail_memory(report->err));
+    else
+        output_add(&report->csv, out.bytes, out.length);
+    text_clear(&out);
+}
+
+static void add_json(
+    struct loop_report *report, const struct loop_job *job, struct output *output, int indent)
+{
+    struct text out = {0};
+    enum status status = loop_json_add(&out, job, report->options->points, indent, report->err);
+    if (status)
+        keep_worst(report, (int)status);
+    else
+        output_add(output, out.bytes, out.length);
+    text_clear(&out);
+}
+
+void loop_report_init(struct loop_report *report, const struct loop_command *options,
+    const struct loop_jobs *jobs, struct error *err)
+{
+    *report = (struct loop_report){.options = options,
+        .jobs = jobs,
+        .json.path = options->json,
+        .csv.path = options->csv,
+        .lines.path = options->json_lines,
+        .has_progress = jobs->count > 1 && isatty(STDERR_FILENO),
+        .err = err};
+    if (!output_is_stdout(&report->json) && !output_is_stdout(&report->csv) &&
+        !output_is_stdout(&report->lines))
+        report->text.path = "-";
+    show_progress(report);
+}
+
+void loop_report_add(struct loop_job *job, void *user)
+{
+    struct loop_report *report = user;
+    clear_progress(report);
+    if (report->text.path)
+        add_text(report, job);
+    if (report->csv.path)
+        add_csv(report, job);
+    if (report->lines.path)
+        add_json(report, job, &report->lines, 0);
+    if (report->json.path && !job->status)
+        add_json(report, job, &report->json, JSON_INDENT);
+    if (job->status)
+        print_failure(report, job);
+    keep_worst(report, (int)job->status);
+    if (report->options->is_strict && !job->status && loop_job_find_warning(job))
+        keep_worst(report, STATUS_CAPTURE);
+    if (!report->options->plot)
+        loop_job_clear(job);
+    report->reported++;
+    show_progress(report);
+}
+
+/* The captures with a result, laid over each other. */
+static enum status write_plot(struct loop_report *report, struct error *err)
+{
+    size_t count = 0;
+    struct loop_plot_item *items = memory_create(report->jobs->count, sizeof *items);
+    struct text *names = memory_create(report->jobs->count, sizeof *names);
+    enum status status = items && names ? STATUS_OK : fail_memory(err);
+    for (size_t i = 0; !status && i < report->jobs->count; i++) {
+        const struct loop_job *job = &report->jobs->list[i];
+        if (job->status)
+            continue;
+        if (report->jobs->count == 1)
+            loop_job_add_name(&names[count], job);
+        else
+            text_add_format(&names[count], "%s%s%s", job->specimen.name ? job->specimen.name : "",
+                job->specimen.name ? " \u00B7 " : "", text_base_name(job->path));
+        if (names[count].failed)
+            status = fail_memory(err);
+        items[count].name = names[count].bytes;
+        items[count++].loop = &job->loop;
+    }
+    if (!status && count > 0)
+        status = loop_plot_write(
+            items, count, report->options->has_waveforms, report->options->plot, err);
+    for (size_t i = 0; names && i < report->jobs->count; i++)
+        text_clear(&names[i]);
+    memory_destroy(names);
+    memory_destroy(items);
+    return status;
+}
+
+/* Files appear when all captures are through. A JSON file of a capture without a result does not
+ * appear at all. */
+int loop_report_finish(struct loop_report *report)
+{
+    struct output *outputs[] = {&report->json, &report->csv, &report->lines};
+    clear_progress(report);
+    if (report->notes.failed)
+        keep_worst(report, (int)fail_memory(report->err));
+    if (report->notes.length && report->text.path) {
+        output_add(&report->text, "\nNotes\n", 7);
+        output_add(&report->text, report->notes.bytes, report->notes.length);
+    }
+    for (size_t i = 0; i < sizeof outputs / sizeof *outputs; i++)
+        if (outputs[i] != &report->json || report->json.kept.length)
+            keep_worst(report, (int)output_finish(outputs[i], report->err));
+    if (report->options->plot)
+        keep_worst(report, (int)write_plot(report, report->err));
+    return report->worst;
+}
+
+void loop_report_clear(struct loop_report *report)
+{
+    output_clear(&report->json);
+    output_clear(&report->csv);
+    output_clear(&report->lines);
+    text_clear(&report->notes);
+}

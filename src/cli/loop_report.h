@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_LOOP_REPORT_H
+#define LODECARD_CLI_LOOP_REPORT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "cli/loop_job.h"
+#include "cli/output.h"
+
+/* What the command line of `loop` asks for. */
+struct loop_command {
+    const char *rig, *specimen;
+    double start_s, length_s;
+    char decimal, separator;
+    size_t harmonics, points, threads;
+    const char *json, *csv, *json_lines, *plot;
+    bool has_waveforms, is_strict;
+};
+
+/* Where the results of a run go, and what is kept until its end. */
+struct loop_report {
+    const struct loop_command *options;
+    const struct loop_jobs *jobs;
+    struct output text, json, csv, lines;
+    struct text notes; /* of several captures: they stand below the table */
+    size_t reported;
+    bool has_progress;
+    int worst; /* exit status */
+    struct error *err;
+};
+
+void loop_report_init(struct loop_report *report, const struct loop_command *options,
+    const struct loop_jobs *jobs, struct error *err);
+
+/* Puts a capture's result where it belongs: the `report` of struct loop_jobs. */
+void loop_report_add(struct loop_job *job, void *user);
+
+/* Writes the files and the picture once all captures are through, and gives the exit status. */
+int loop_report_finish(struct loop_report *report);
+void loop_report_clear(struct loop_report *report);
+
+#endif

@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_OUTPUT_H
+#define LODECARD_CLI_OUTPUT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "base/text.h"
+
+/* A place where results go: standard output ("-"), at once; or a file, whole at the end. */
+struct output {
+    const char *path; /* NULL: not wanted; "-": standard output */
+    struct text kept; /* what a file will hold */
+};
+
+bool output_is_stdout(const struct output *output);
+
+/* Whether the paths that are not NULL can be written, as far as that shows without writing: no
+ * folder, in a folder that exists and lets us; none twice, none of the `inputs`; one "-" at most.
+ * The early word spares people a long run for nothing. */
+enum status output_check(const char *const *paths, size_t count, char *const *inputs,
+    size_t input_count, struct error *err) MUST_CHECK;
+
+void output_add(struct output *output, const char *bytes, size_t count);
+
+/* Why writing to standard output failed first (an errno), 0: it has not. */
+int output_get_failure(void);
+
+/* Writes the file, whole or not at all. */
+enum status output_finish(struct output *output, struct error *err) MUST_CHECK;
+void output_clear(struct output *output);
+
+#endif
