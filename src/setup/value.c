@@ -148,8 +148,8 @@ static bool is_within(const struct schema_range *range, double value)
  * temperature the comparison would mean nothing. */
 static bool is_swallowed(const struct schema_entry *entry, const struct quantity *quantity)
 {
-    return entry->range->lowest >= 0 && entry->dimension != DIMENSION_TEMPERATURE &&
-           quantity->half_width >= quantity->value;
+    return quantity->has_uncertainty && entry->range->lowest >= 0 &&
+           entry->dimension != DIMENSION_TEMPERATURE && quantity->half_width >= quantity->value;
 }
 
 static enum status read_quantity(
