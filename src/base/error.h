@@ -17,7 +17,7 @@ enum status {
  * several faults. The hint says what to do and may be empty. */
 struct error {
     enum status status;
-    char message[2048];
+    char message[4096];
     char hint[320];
 };
 

@@ -42,7 +42,7 @@ enum lodecard_status {
  * message has several lines when a file has several faults. Filled by failures only; wherever a
  * function takes one, it may be NULL. */
 struct lodecard_error {
-    char message[2048];
+    char message[4096];
     char hint[320];
 };
 

@@ -44,16 +44,6 @@ static const struct schema_range delay_range = {.lowest = -1,
     .is_lowest_allowed = true,
     .said = "-1 s to 1 s",
     .slip = "did you mean us or ms?"};
-static const struct schema_range turns_range = {.lowest = 1,
-    .highest = 1e6,
-    .is_lowest_allowed = true,
-    .said = "1 to 1e6 turns",
-    .slip = "count the wire each time it passes through the ring"};
-static const struct schema_range area_range = {.lowest = 0,
-    .highest = 1,
-    .said = "more than 0, at most 1 m²",
-    .slip = "did you mean mm2 or cm2?"};
-
 const struct schema_word excitation_quantity_words[] = {
     {"voltage", INPUT_VOLTAGE},
     {"current", INPUT_CURRENT},
@@ -93,7 +83,7 @@ static const struct schema_entry excitation_schema[] = {
         .range = &corner_range},
     {"invert", SCHEMA_FLAG, INPUT(is_inverted), .words = schema_yes_no},
     {"bias", SCHEMA_FLAG, INPUT(keeps_bias), .words = bias_words},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry integrator_schema[] = {
@@ -101,7 +91,7 @@ static const struct schema_entry integrator_schema[] = {
         .dimension = DIMENSION_RESISTANCE, .range = &resistance_range},
     {"capacitance", SCHEMA_QUANTITY, .is_required = true, INPUT(integrator_capacitance),
         .dimension = DIMENSION_CAPACITANCE, .range = &capacitance_range},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry pickup_schema[] = {
@@ -118,7 +108,7 @@ static const struct schema_entry pickup_schema[] = {
     {"fluxmeter", SCHEMA_QUANTITY, INPUT(fluxmeter), .dimension = DIMENSION_FLUX_PER_VOLT,
         .range = &fluxmeter_range},
     {"air_flux", SCHEMA_FLAG, INPUT(air_flux_removed), .words = air_flux_words},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry inputs_schema[] = {
@@ -126,7 +116,7 @@ static const struct schema_entry inputs_schema[] = {
         .map = excitation_schema},
     {"pickup", SCHEMA_MAP, .is_required = true, .offset = offsetof(struct rig, pickup),
         .map = pickup_schema},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry timing_schema[] = {
@@ -137,23 +127,13 @@ static const struct schema_entry timing_schema[] = {
     {"drift", SCHEMA_WORD, .offset = offsetof(struct rig, drift), .words = drift_words},
     {"pickup_delay", SCHEMA_QUANTITY, .offset = offsetof(struct rig, pickup_delay),
         .dimension = DIMENSION_TIME, .range = &delay_range},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry coupling_schema[] = {
     {"corner", SCHEMA_QUANTITY, .is_required = true, .offset = offsetof(struct rig, corner),
         .dimension = DIMENSION_FREQUENCY, .range = &corner_range},
-    {NULL},
-};
-
-const struct schema_entry winding_schema[] = {
-    {"primary_turns", SCHEMA_QUANTITY, .offset = offsetof(struct winding, primary_turns),
-        .dimension = DIMENSION_NUMBER, .range = &turns_range},
-    {"secondary_turns", SCHEMA_QUANTITY, .offset = offsetof(struct winding, secondary_turns),
-        .dimension = DIMENSION_NUMBER, .range = &turns_range},
-    {"secondary_area", SCHEMA_QUANTITY, .offset = offsetof(struct winding, secondary_area),
-        .dimension = DIMENSION_AREA, .range = &area_range},
-    {NULL},
+    {.key = NULL},
 };
 
 const struct schema_entry rig_schema[] = {
@@ -164,5 +144,5 @@ const struct schema_entry rig_schema[] = {
     {"winding", SCHEMA_MAP, .offset = offsetof(struct rig, winding), .map = winding_schema,
         .has_presence = true,
         .presence = offsetof(struct rig, winding) + offsetof(struct winding, is_present)},
-    {NULL},
+    {.key = NULL},
 };

@@ -76,7 +76,7 @@ static bool find_home(
 {
     for (const struct schema_entry *entry = table; entry->key != NULL; entry++) {
         char inner[PATH_SIZE];
-        if (path[0] != '\0' && strcmp(entry->key, key) == 0) {
+        if (strcmp(entry->key, key) == 0) {
             snprintf(home, PATH_SIZE, "%s", path);
             return true;
         }
@@ -116,7 +116,9 @@ static void add_unknown(
     if (nearest != NULL) {
         add_fault(reading, key, path, "unknown key; did you mean '%s'?", nearest);
     } else if (find_home(reading->table, written, "", home)) {
-        add_fault(reading, key, path, "unknown key here; it belongs into '%s'", home);
+        bool is_top = home[0] == '\0';
+        add_fault(reading, key, path, "unknown key here; it belongs %s%s%s",
+            is_top ? "to the top of the file" : "into '", home, is_top ? "" : "'");
     } else {
         struct text list = {0};
         list_keys(group->table, &list);
@@ -261,11 +263,22 @@ static yaml_node follow(const struct yaml *yaml, const char *path, bool *is_whol
     return last;
 }
 
+/* The key path from the file's beginning; "" stands for the map that the prefix names. */
+static void get_whole_path(
+    const struct schema_reading *reading, const char *key_path, char path[PATH_SIZE])
+{
+    snprintf(path, PATH_SIZE, "%s%s", reading->prefix, key_path);
+    size_t length = strlen(path);
+    if (length > 0 && path[length - 1] == '.') {
+        path[length - 1] = '\0';
+    }
+}
+
 bool schema_has_key(const struct schema_reading *reading, const char *key_path)
 {
     char path[PATH_SIZE];
     bool is_whole;
-    snprintf(path, sizeof path, "%s%s", reading->prefix, key_path);
+    get_whole_path(reading, key_path, path);
     follow(reading->yaml, path, &is_whole);
     return is_whole;
 }
@@ -273,7 +286,7 @@ bool schema_has_key(const struct schema_reading *reading, const char *key_path)
 bool schema_has_fault(const struct schema_reading *reading, const char *key_path)
 {
     char path[PATH_SIZE];
-    snprintf(path, sizeof path, "%s%s", reading->prefix, key_path);
+    get_whole_path(reading, key_path, path);
     return faults_has(&reading->faults, path);
 }
 
@@ -286,7 +299,7 @@ void schema_add_fault(struct schema_reading *reading, const char *key_path, cons
     va_start(arguments, format);
     vsnprintf(message, sizeof message, format, arguments);
     va_end(arguments);
-    snprintf(path, sizeof path, "%s%s", reading->prefix, key_path);
+    get_whole_path(reading, key_path, path);
     yaml_node node = follow(reading->yaml, path, &is_whole);
     faults_add(&reading->faults, yaml_get_place(reading->yaml, node), path, message);
 }

@@ -52,7 +52,7 @@ static const struct schema_entry ring_schema[] = {
     {"stacking_factor", SCHEMA_QUANTITY, SPECIMEN(stacking_factor), .dimension = DIMENSION_NUMBER,
         .range = &stacking_range},
     {"path", SCHEMA_WORD, SPECIMEN(path), .words = path_words},
-    {NULL},
+    {.key = NULL},
 };
 
 const struct schema_entry specimen_schema[] = {
@@ -68,5 +68,5 @@ const struct schema_entry specimen_schema[] = {
         .range = &temperature_range},
     {"winding", SCHEMA_MAP, SPECIMEN(winding), .map = winding_schema, .has_presence = true,
         .presence = offsetof(struct specimen, winding) + offsetof(struct winding, is_present)},
-    {NULL},
+    {.key = NULL},
 };

@@ -19,5 +19,6 @@ extern const struct schema_word path_words[];
 /* The faults no table can tell, and the values that follow: defaults, geometry. */
 schema_check rig_check;      /* target: struct rig */
 schema_check specimen_check; /* target: struct specimen */
+schema_check winding_check;  /* target: struct winding */
 
 #endif

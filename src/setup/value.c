@@ -144,12 +144,14 @@ static bool is_within(const struct schema_range *range, double value)
     return is_above && value <= range->highest;
 }
 
-/* A half-width as large as the value leaves nothing of a quantity that cannot be negative. For a
+/* A half-width as large as the value leaves nothing of a quantity that must be positive. For a
  * temperature the comparison would mean nothing. */
 static bool is_swallowed(const struct schema_entry *entry, const struct quantity *quantity)
 {
-    return quantity->has_uncertainty && entry->range->lowest >= 0 &&
-           entry->dimension != DIMENSION_TEMPERATURE && quantity->half_width >= quantity->value;
+    bool is_positive =
+        entry->range->lowest > 0 || (entry->range->lowest == 0 && !entry->range->is_lowest_allowed);
+    return is_positive && entry->dimension != DIMENSION_TEMPERATURE &&
+           quantity->half_width >= quantity->value;
 }
 
 static enum status read_quantity(

@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Rigs: reading, and what one key says about another. */
+#include <string.h>
+
+#include "setup/setup.h"
+#include "setup/tables.h"
+
+/* A key whose value means nothing beside another is refused: it would be believed to act. */
+static void refuse_keys(
+    struct schema_reading *reading, const char *const *keys, const char *why, const char *what)
+{
+    for (; *keys != NULL; keys++) {
+        if (schema_has_key(reading, *keys)) {
+            schema_add_fault(reading, *keys, "%s; %s", why, what);
+        }
+    }
+}
+
+static void check_excitation(struct schema_reading *reading, const struct rig_input *input)
+{
+    static const char *const of_voltage[] = {"inputs.excitation.shunt",
+        "inputs.excitation.transfer", "inputs.excitation.full_scale", "inputs.excitation.divider",
+        NULL};
+    bool is_known = !schema_has_fault(reading, "inputs.excitation.quantity");
+    bool has_shunt = schema_has_key(reading, "inputs.excitation.shunt");
+    bool has_transfer = schema_has_key(reading, "inputs.excitation.transfer");
+    if (input->quantity != INPUT_VOLTAGE) {
+        refuse_keys(reading, of_voltage, "this belongs to 'quantity: voltage' only",
+            "leave it out, or mend the quantity");
+    } else if (has_shunt && has_transfer) {
+        schema_add_fault(reading, "inputs.excitation.transfer",
+            "given beside 'shunt', expected exactly one of them");
+    } else if (is_known && !has_shunt && !has_transfer &&
+               schema_has_key(reading, "inputs.excitation")) {
+        schema_add_fault(reading, "inputs.excitation",
+            "a voltage becomes a current by exactly one of 'shunt: 0.1 ohm' and 'transfer: 10 "
+            "A/V'; both are missing");
+    }
+}
+
+static void check_pickup(struct schema_reading *reading, const struct rig_input *input)
+{
+    static const char *const of_voltage[] = {"inputs.pickup.full_scale", "inputs.pickup.divider",
+        "inputs.pickup.integrator", "inputs.pickup.fluxmeter", NULL};
+    if (schema_has_fault(reading, "inputs.pickup.quantity")) {
+        return;
+    }
+    if (input->quantity != INPUT_VOLTAGE) {
+        refuse_keys(reading, of_voltage, "this belongs to 'quantity: voltage' only",
+            "leave it out, or mend the quantity");
+    } else if (schema_has_key(reading, "inputs.pickup.integrator") &&
+               schema_has_key(reading, "inputs.pickup.fluxmeter")) {
+        schema_add_fault(reading, "inputs.pickup.fluxmeter",
+            "given beside 'integrator', expected one of them: the integrator is a resistor and a "
+            "capacitor, the fluxmeter an electronic one");
+    }
+    if (input->air_flux_removed && input->quantity != INPUT_FLUX_LINKAGE) {
+        schema_add_fault(reading, "inputs.pickup.air_flux",
+            "'removed' belongs to 'quantity: flux linkage' only; leave it out");
+    }
+}
+
+static bool is_same(const char *a, const char *b)
+{
+    return a != NULL && b != NULL && strcmp(a, b) == 0;
+}
+
+static void check_channels(struct schema_reading *reading, const struct rig *rig)
+{
+    if (is_same(rig->excitation.channel, rig->pickup.channel)) {
+        schema_add_fault(reading, "inputs.pickup.channel",
+            "'%.60s' is the channel of the excitation already", rig->pickup.channel);
+    }
+    if (is_same(rig->time_column, rig->excitation.channel) ||
+        is_same(rig->time_column, rig->pickup.channel)) {
+        schema_add_fault(
+            reading, "timing.time", "'%.60s' is the channel of an input already", rig->time_column);
+    }
+}
+
+static void check_trace(struct schema_reading *reading, const struct rig *rig)
+{
+    static const char *const of_time[] = {
+        "timing.time", "timing.sample_rate", "timing.pickup_delay", NULL};
+    static const char *const of_frequency[] = {
+        "coupling.corner", "inputs.excitation.corner", "inputs.pickup.corner", NULL};
+    refuse_keys(reading, of_time, "a trace has no time axis", "leave this or 'trace: yes' out");
+    refuse_keys(reading, of_frequency, "a trace cannot come through an AC-coupled input",
+        "leave this or 'trace: yes' out");
+    if (schema_has_key(reading, "inputs.pickup.integrator")) {
+        schema_add_fault(reading, "inputs.pickup.integrator",
+            "a resistor and a capacitor cannot integrate a slow trace; with an electronic "
+            "integrator write 'fluxmeter: 10 mWb/V'");
+    } else if (rig->pickup.quantity == INPUT_VOLTAGE &&
+               !schema_has_fault(reading, "inputs.pickup.quantity") &&
+               schema_has_key(reading, "inputs.pickup") &&
+               !schema_has_key(reading, "inputs.pickup.fluxmeter")) {
+        schema_add_fault(reading, "inputs.pickup",
+            "a trace cannot integrate a voltage: it needs 'fluxmeter', or 'quantity: flux "
+            "linkage', 'flux density' or 'polarization'");
+    }
+}
+
+static void check_timing(struct schema_reading *reading, const struct rig *rig)
+{
+    if (rig->is_trace) {
+        check_trace(reading, rig);
+        return;
+    }
+    if (schema_has_key(reading, "timing.drift") && !schema_has_fault(reading, "timing.trace")) {
+        schema_add_fault(
+            reading, "timing.drift", "this belongs to 'trace: yes' only; leave it out");
+    }
+    if (schema_has_key(reading, "timing.time") && schema_has_key(reading, "timing.sample_rate")) {
+        schema_add_fault(reading, "timing.sample_rate",
+            "given beside 'time', expected one of them: the rate is for tables without a time "
+            "column");
+    }
+    if (schema_has_key(reading, "coupling.corner") &&
+        schema_has_key(reading, "inputs.excitation.corner") &&
+        schema_has_key(reading, "inputs.pickup.corner")) {
+        schema_add_fault(reading, "coupling.corner",
+            "without effect: both inputs have a corner of their own; leave it out");
+    }
+}
+
+static void set_default(struct quantity *quantity, double value)
+{
+    if (!quantity->is_present) {
+        quantity->value = value;
+    }
+}
+
+void rig_check(struct schema_reading *reading, void *target)
+{
+    struct rig *rig = target;
+    check_excitation(reading, &rig->excitation);
+    check_pickup(reading, &rig->pickup);
+    check_channels(reading, rig);
+    check_timing(reading, rig);
+    schema_check_within(reading, "winding", winding_check, &rig->winding);
+    set_default(&rig->excitation.divider, 1);
+    set_default(&rig->pickup.divider, 1);
+}
+
+enum status rig_read(const char *path, struct rig *rig, struct error *err)
+{
+    struct rig made = {0};
+    enum status status = schema_read(path, rig_schema, rig_check, &made, err);
+    if (status != STATUS_OK) {
+        rig_clear(&made);
+        return status;
+    }
+    *rig = made;
+    return STATUS_OK;
+}
+
+void rig_clear(struct rig *rig)
+{
+    schema_clear(rig_schema, rig);
+    *rig = (struct rig){0};
+}
