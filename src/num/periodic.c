@@ -47,6 +47,8 @@ struct periodic {
     double taken; /* samples given to periodic_add */
     double last_time, first_time;
     bool has_time;
+    double scale[2]; /* powers of two that bring both channels near 1, once the head is known */
+    bool has_scale;
     /* averaging by 2^n before everything else */
     size_t thinning;
     double complex thin_sum;
@@ -65,6 +67,7 @@ struct periodic *periodic_create(const struct periodic_options *options, struct 
     if (periodic != NULL) {
         periodic->options = *options;
         periodic->thinning = 1;
+        periodic->scale[0] = periodic->scale[1] = 1.0;
         periodic->pairs = memory_create(CHUNK, sizeof *periodic->pairs);
     }
     if (periodic == NULL || periodic->pairs == NULL) {
@@ -91,6 +94,50 @@ void periodic_destroy(struct periodic *periodic)
 static bool is_even(const struct periodic *periodic)
 {
     return periodic->options.sample_rate_Hz > 0.0;
+}
+
+/* The channels travel as real and imaginary part through the same transforms, whose rounding is
+ * that of the larger: 20 mV beside 500 kA/m would keep 8 digits. Powers of two bring both near 1
+ * and change no digit. */
+static void settle_scale(struct periodic *periodic)
+{
+    if (periodic->has_scale) {
+        return;
+    }
+    double largest[2] = {0.0, 0.0};
+    for (size_t n = 0; n < periodic->count; n++) {
+        const double a = fabs(creal(periodic->value[n])), b = fabs(cimag(periodic->value[n]));
+        largest[0] = a > largest[0] ? a : largest[0];
+        largest[1] = b > largest[1] ? b : largest[1];
+    }
+    for (int m = 0; m < 2; m++) {
+        if (largest[m] > 0.0 && isfinite(largest[m])) {
+            periodic->scale[m] = ldexp(1.0, -ilogb(largest[m]));
+        }
+    }
+    for (size_t n = 0; n < periodic->count; n++) {
+        periodic->value[n] = CMPLX(creal(periodic->value[n]) * periodic->scale[0],
+            cimag(periodic->value[n]) * periodic->scale[1]);
+    }
+    periodic->thin_sum = CMPLX(creal(periodic->thin_sum) * periodic->scale[0],
+        cimag(periodic->thin_sum) * periodic->scale[1]);
+    periodic->has_scale = true;
+}
+
+static void undo_scale(const struct periodic *periodic, struct periodic_fit *fit)
+{
+    for (int m = 0; m < PERIODIC_CHANNELS; m++) {
+        const double back = 1.0 / periodic->scale[m];
+        fit->noise_rms[m] *= back;
+        for (size_t k = 0; k <= fit->harmonics; k++) {
+            fit->coefficient[m][k] *= back;
+        }
+        for (size_t b = 0; b < fit->block_count; b++) {
+            for (size_t k = 0; k <= fit->harmonics; k++) {
+                fit->blocks[b].coefficient[m][k] *= back;
+            }
+        }
+    }
 }
 
 static struct record get_record(const struct periodic *periodic)
@@ -271,6 +318,7 @@ static enum status start_uneven(struct periodic *periodic, struct error *err)
 static enum status take_full_head(struct periodic *periodic, struct error *err)
 {
     enum status status = STATUS_OK;
+    settle_scale(periodic);
     if (!is_even(periodic)) {
         if (!periodic->is_streaming) {
             status = start_uneven(periodic, err);
@@ -329,8 +377,10 @@ static bool copy_pairs(struct periodic *periodic, const double *values, size_t c
 {
     double check = 0.0;
     const size_t channels = periodic->options.channels;
+    const double *scale = periodic->scale;
     for (size_t n = 0; n < count; n++) {
-        const double a = values[n * channels], b = channels > 1 ? values[n * channels + 1] : 0.0;
+        const double a = values[n * channels] * scale[0];
+        const double b = channels > 1 ? values[n * channels + 1] * scale[1] : 0.0;
         check += (a + b) * 0.0;
         periodic->pairs[n] = CMPLX(a, b);
     }
@@ -356,7 +406,7 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
         }
         periodic->last_time = times[n];
         periodic->time[periodic->count] = times[n] - periodic->first_time;
-        periodic->value[periodic->count++] = CMPLX(a, b);
+        periodic->value[periodic->count++] = CMPLX(a * periodic->scale[0], b * periodic->scale[1]);
     }
     return periodic->count >= HEAD_UNEVEN ? take_full_head(periodic, err) : STATUS_OK;
 }
@@ -578,6 +628,7 @@ static enum status finish_head(
     struct periodic *periodic, struct periodic_fit *fit, struct error *err)
 {
     double rough;
+    settle_scale(periodic);
     if (periodic->count < 16) {
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %zu usable samples", periodic->count);
@@ -644,6 +695,7 @@ enum status periodic_finish(struct periodic *periodic, struct periodic_fit *fit,
         periodic_fit_clear(&result);
         return status;
     }
+    undo_scale(periodic, &result);
     result.frames = periodic->taken;
     if (is_even(periodic)) {
         result.duration_s = periodic->taken / periodic->options.sample_rate_Hz;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -18,6 +19,7 @@ enum {
 };
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
+static const double FULL_SHARE = 0.75;
 
 /* The known samples of a record. */
 struct known {
@@ -55,6 +57,32 @@ static enum status known_init(
             known->value[known->count++] = value / (double)thinning;
         }
     }
+    return STATUS_OK;
+}
+
+static int compare_numbers(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Samples in a unit of time: where few are missing, what the clock would give without gaps (one
+ * over the median step), so that a gap does not cost harmonics; else the mean. */
+static enum status find_rate(const struct known *known, double *rate, struct error *err)
+{
+    const size_t steps = known->count - 1;
+    const double span = known->time[steps] - known->time[0];
+    double *step = memory_create(steps, sizeof *step);
+    if (step == NULL) {
+        return fail_memory(err);
+    }
+    for (size_t n = 0; n < steps; n++) {
+        step[n] = known->time[n + 1] - known->time[n];
+    }
+    qsort(step, steps, sizeof *step, compare_numbers);
+    const double median = step[steps / 2];
+    *rate = median * (double)steps > FULL_SHARE * span ? 1.0 / median : (double)steps / span;
+    memory_destroy(step);
     return STATUS_OK;
 }
 
@@ -105,7 +133,12 @@ static enum status scan(const struct record *record, double *frequency, struct e
         return status;
     }
     const double span = known.time[known.count - 1] - known.time[0];
-    const double rate = (double)(known.count - 1) / span;
+    double rate;
+    status = find_rate(&known, &rate, err);
+    if (status != STATUS_OK) {
+        known_clear(&known);
+        return status;
+    }
     size_t harmonics = record_get_limit(*frequency / rate, 0);
     harmonics = harmonics < SCAN_HARMONICS ? harmonics : SCAN_HARMONICS;
     struct fitter fitter;
@@ -277,8 +310,11 @@ enum status record_fit_direct(
     struct fitter fitter = {0};
     size_t harmonics = 0;
     double u = 0.0;
-    const double rate = (double)(known.count - 1) / (known.time[known.count - 1] - known.time[0]);
-    status = scan(record, &frequency, err);
+    double rate;
+    status = find_rate(&known, &rate, err);
+    if (status == STATUS_OK) {
+        status = scan(record, &frequency, err);
+    }
     if (status == STATUS_OK) {
         status = ramp(
             &known, record->channels, record->fixed_harmonics, &frequency, rate, &harmonics, err);
