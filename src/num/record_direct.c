@@ -20,6 +20,7 @@ enum {
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
 static const double FULL_SHARE = 0.75;
+static const double RATE_MARGIN = 1e-6; /* printed times know the clock no better */
 
 /* The known samples of a record. */
 struct known {
@@ -82,6 +83,7 @@ static enum status find_rate(const struct known *known, double *rate, struct err
     qsort(step, steps, sizeof *step, compare_numbers);
     const double median = step[steps / 2];
     *rate = median * (double)steps > FULL_SHARE * span ? 1.0 / median : (double)steps / span;
+    *rate *= 1.0 - RATE_MARGIN; /* a harmonic at half the rate shows one of its two parts only */
     memory_destroy(step);
     return STATUS_OK;
 }
