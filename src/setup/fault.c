@@ -11,10 +11,15 @@
 #define FAULT_LIMIT 200 /* more are counted, not kept */
 #define TAIL_SIZE 40    /* room for "... and 200 more faults" */
 
+bool faults_is_full(const struct faults *faults)
+{
+    return faults->count >= FAULT_LIMIT;
+}
+
 void faults_add(
     struct faults *faults, struct yaml_place place, const char *key_path, const char *message)
 {
-    if (faults->count >= FAULT_LIMIT) {
+    if (faults_is_full(faults)) {
         faults->untold++;
         return;
     }

@@ -29,6 +29,9 @@ struct faults {
 void faults_add(
     struct faults *faults, struct yaml_place place, const char *key_path, const char *message);
 
+/* Whether the list is full: further faults are counted, not kept, and need no message. */
+bool faults_is_full(const struct faults *faults);
+
 /* Whether a key, or one within it, has a fault. */
 bool faults_has(const struct faults *faults, const char *key_path);
 

@@ -90,14 +90,6 @@ static bool find_home(
     return false;
 }
 
-static void list_keys(const struct schema_entry *table, struct text *list)
-{
-    for (const struct schema_entry *entry = table; entry->key != NULL; entry++) {
-        const char *between = entry == table ? "" : entry[1].key == NULL ? " or " : ", ";
-        text_add_format(list, "%s%s", between, entry->key);
-    }
-}
-
 /* An unknown key: the nearest of this group, or the group it belongs into, or all there are. */
 static void add_unknown(
     struct schema_reading *reading, const struct group *group, yaml_node key, const char *path)
@@ -106,6 +98,10 @@ static void add_unknown(
     char home[PATH_SIZE];
     size_t count = 0;
     const char *written = yaml_get_text(reading->yaml, key);
+    if (faults_is_full(&reading->faults)) {
+        add_fault(reading, key, path, "unknown key");
+        return;
+    }
     for (const struct schema_entry *entry = group->table; entry->key != NULL; entry++) {
         if (count < ENTRY_LIMIT) {
             words[count++] = entry->key;
@@ -120,11 +116,9 @@ static void add_unknown(
         add_fault(reading, key, path, "unknown key here; it belongs %s%s%s",
             is_top ? "to the top of the file" : "into '", home, is_top ? "" : "'");
     } else {
-        struct text list = {0};
-        list_keys(group->table, &list);
-        add_fault(reading, key, path, "unknown key; expected %s",
-            list.bytes != NULL ? list.bytes : "none");
-        text_clear(&list);
+        char list[EXPECTATION_SIZE];
+        value_list_keys(group->table, list);
+        add_fault(reading, key, path, "unknown key; expected one of %s", list);
     }
 }
 
@@ -134,12 +128,10 @@ static void read_map(struct schema_reading *reading, const struct schema_entry *
     yaml_node node, const char *path, char *target)
 {
     if (yaml_get_kind(reading->yaml, node) != YAML_MAP) {
-        struct text list = {0};
-        list_keys(entry->map, &list);
-        add_fault(reading, node, path, "%s, expected a group with the keys %s",
-            yaml_is_empty(reading->yaml, node) ? "there is nothing in it" : "it is a value",
-            list.bytes != NULL ? list.bytes : "");
-        text_clear(&list);
+        char expectation[EXPECTATION_SIZE];
+        add_fault(reading, node, path, "%s, expected %s",
+            yaml_is_empty(reading->yaml, node) ? "there is nothing in it" : "it is no group",
+            value_get_expectation(entry, expectation));
         return;
     }
     if (entry->has_presence) {

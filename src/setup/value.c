@@ -27,8 +27,20 @@ static void list_words(const struct schema_word *words, char *list, size_t size)
     }
 }
 
+void value_list_keys(const struct schema_entry *table, char list[EXPECTATION_SIZE])
+{
+    size_t length = 0;
+    list[0] = '\0';
+    for (const struct schema_entry *it = table; it->key != NULL && length < EXPECTATION_SIZE;
+         it++) {
+        length += (size_t)snprintf(
+            list + length, EXPECTATION_SIZE - length, "%s%s", it == table ? "" : ", ", it->key);
+    }
+}
+
 const char *value_get_expectation(const struct schema_entry *entry, char buffer[EXPECTATION_SIZE])
 {
+    char list[EXPECTATION_SIZE];
     switch (entry->kind) {
     case SCHEMA_TEXT:
         snprintf(buffer, EXPECTATION_SIZE, "a text");
@@ -48,7 +60,8 @@ const char *value_get_expectation(const struct schema_entry *entry, char buffer[
         list_words(entry->words, buffer, EXPECTATION_SIZE);
         break;
     case SCHEMA_MAP:
-        snprintf(buffer, EXPECTATION_SIZE, "a group of keys");
+        value_list_keys(entry->map, list);
+        snprintf(buffer, EXPECTATION_SIZE, "a group with the keys %.250s", list);
         break;
     }
     return buffer;

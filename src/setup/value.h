@@ -12,7 +12,10 @@ enum status value_read(const struct schema_entry *entry, const char *words, void
     char message[FAULT_SIZE]) MUST_CHECK;
 
 /* What a value of this entry is: "a resistance such as '0.1 ohm'". */
-#define EXPECTATION_SIZE 200
+#define EXPECTATION_SIZE 300
 const char *value_get_expectation(const struct schema_entry *entry, char buffer[EXPECTATION_SIZE]);
+
+/* "time, sample_rate, trace". */
+void value_list_keys(const struct schema_entry *table, char list[EXPECTATION_SIZE]);
 
 #endif

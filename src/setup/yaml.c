@@ -34,13 +34,15 @@ static const struct {
     {"found character that cannot start any token",
         "indent with blanks, not tabs; put text that begins with % @ or ` in quotes"},
     {"mapping values are not allowed in this context",
-        "a key stands too far to the right, or a text with ': ' in it needs quotes"},
+        "the line above lacks a blank behind its colon, or a key stands too far to the right, or a "
+        "text with ': ' in it needs quotes"},
     {"could not find expected ':'",
         "a line at or above this one lacks its colon with a blank behind it: 'key: value'"},
     {"did not find expected key", "keys of one group begin in the same column"},
     {"did not find expected ',' or '}'", "a '{' is not closed, or a comma is missing"},
     {"did not find expected ',' or ']'", "a '[' is not closed, or a comma is missing"},
     {"found unexpected end of stream", "quotes are not closed"},
+    {"found a tab character", "indent with blanks, not tabs"},
     {"block sequence entries are not allowed in this context",
         "a line beginning with '- ' has no place here"},
 };
@@ -62,14 +64,14 @@ static enum status fail_syntax(
     }
     const char *problem = parser->problem != NULL ? parser->problem : "it cannot be read";
     for (size_t i = 0; i < sizeof problem_hints / sizeof problem_hints[0]; i++) {
-        if (strcmp(problem, problem_hints[i].problem) == 0) {
+        if (strncmp(problem, problem_hints[i].problem, strlen(problem_hints[i].problem)) == 0) {
             hint = problem_hints[i].hint;
         }
     }
     char what[200];
     struct text said = {0};
     text_add_format(&said, "not valid YAML: %s", problem);
-    if (parser->context != NULL) {
+    if (parser->context != NULL && parser->context_mark.line != parser->problem_mark.line) {
         text_add_format(
             &said, " (%s that begins on line %zu)", parser->context, parser->context_mark.line + 1);
     }
