@@ -92,7 +92,12 @@ $(B)/modules.a: $(LIBRARY_OBJECTS)
 $(B)/lodecard: $(CLI_OBJECTS) $(B)/modules.a
 	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) -lm
 
-$(B)/tests/run: $(TEST_OBJECTS) $(B)/modules.a
+# The commands without main(), for the tests.
+$(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
+	@rm -f $@
+	$(call say,collect,$@) ar rcs $@ $^
+
+$(B)/tests/run: $(TEST_OBJECTS) $(B)/cli.a $(B)/modules.a
 	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm
 
 # For others: one object in which only the public names are left, so that no name of ours can meet

@@ -22,6 +22,10 @@ static const struct {
     {"random", random_suite},
     {"ode", ode_suite},
     {"model", model_suite},
+    {"display", display_suite},
+    {"options", options_suite},
+    {"wrap", wrap_suite},
+    {"chart", chart_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -20,5 +20,9 @@ Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
 Suite *model_suite(void);
+Suite *display_suite(void);
+Suite *options_suite(void);
+Suite *wrap_suite(void);
+Suite *chart_suite(void);
 
 #endif

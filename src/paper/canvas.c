@@ -101,6 +101,20 @@ enum status canvas_create(struct canvas *canvas, enum canvas_format format, doub
     return STATUS_OK;
 }
 
+/* cairo numbers the surfaces of a process and writes that number into an SVG as the name of its one
+ * group: the same picture drawn twice would differ. The number goes. */
+static void drop_surface_number(struct text *svg)
+{
+    static const char name[] = "<g id=\"surface";
+    char *number = svg->failed || !svg->bytes ? NULL : strstr(svg->bytes, name);
+    if (!number)
+        return;
+    number += sizeof name - 1;
+    size_t digits = strspn(number, "0123456789");
+    memmove(number, number + digits, svg->length - (size_t)(number + digits - svg->bytes) + 1);
+    svg->length -= digits;
+}
+
 enum status canvas_write(struct canvas *canvas, const char *path, struct error *err)
 {
     cairo_status_t status = cairo_status(canvas->cr);
@@ -114,6 +128,8 @@ enum status canvas_write(struct canvas *canvas, const char *path, struct error *
     if (status != CAIRO_STATUS_SUCCESS)
         return fail(
             err, STATUS_FAULT, "", "cannot draw '%s': %s", path, cairo_status_to_string(status));
+    if (canvas->format == CANVAS_SVG)
+        drop_surface_number(&canvas->bytes);
     return file_write(path, canvas->bytes.bytes, canvas->bytes.length, err);
 }
 

@@ -1,0 +1,201 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/options.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "suites.h"
+
+#define WORDS_MOST 12
+
+struct target {
+    const char *file;
+    double start_s;
+    double ratio;
+    size_t count;
+    char sign;
+    bool is_quick;
+    bool is_dry;
+};
+
+#define AT(member) .offset = offsetof(struct target, member)
+static const struct option table[] = {
+    {.name = "", .help = "Heading"},
+    {.name = "file",
+        .letter = 'f',
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(file),
+        .help = "a file"},
+    {.name = "start",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(start_s),
+        .help = "a time"},
+    {.name = "ratio",
+        .letter = 'r',
+        .value = "R",
+        .type = OPTION_NUMBER,
+        .least = -2,
+        .most = 2,
+        AT(ratio),
+        .help = "a number"},
+    {.name = "count",
+        .letter = 'n',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 1,
+        AT(count),
+        .help = "a whole number"},
+    {.name = "sign",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ".,\t",
+        AT(sign),
+        .help = "a letter"},
+    {.name = "quick", .letter = 'q', .type = OPTION_FLAG, AT(is_quick), .help = "a flag"},
+    {.name = "dry", .letter = 'd', .type = OPTION_FLAG, AT(is_dry), .help = "a flag"},
+    {0},
+};
+
+/* Reads `line`, split at its blanks, as the arguments of a command named "test". The words that are
+ * left over are joined by blanks into `left`. */
+static enum status read_line(
+    const char *line, struct target *target, char left[200], struct error *err)
+{
+    static char copy[400];
+    char *words[WORDS_MOST];
+    int count = 0;
+    snprintf(copy, sizeof copy, "%s", line);
+    for (char *word = strtok(copy, " "); word; word = strtok(NULL, " "))
+        words[count++] = word;
+    enum status status = options_read("test", table, target, &count, words, err);
+    left[0] = '\0';
+    for (int i = 0; !status && i < count; i++)
+        snprintf(left + strlen(left), 200 - strlen(left), i ? " %s" : "%s", words[i]);
+    return status;
+}
+
+START_TEST(reads_every_way_to_write_an_option)
+{
+    static const char *const lines[] = {"--file a.wav --count 3 -q -d",
+        "--file=a.wav --count=3 -qd", "-f a.wav -n 3 -dq", "-fa.wav -n3 --quick --dry",
+        "-qdf a.wav -n 3", "-qdfa.wav -n3",
+        "--file wrong --file a.wav --count 1 --count 3 -q -q -d"};
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        struct target target = {.ratio = 0.25};
+        struct error err = {0};
+        char left[200];
+        ck_assert_msg(!read_line(lines[i], &target, left, &err), "%s: %s", lines[i], err.message);
+        ck_assert_str_eq(target.file, "a.wav");
+        ck_assert_uint_eq(target.count, 3);
+        ck_assert(target.is_quick && target.is_dry);
+        ck_assert_double_eq(target.ratio, 0.25);
+        ck_assert_str_eq(left, "");
+    }
+}
+END_TEST
+
+START_TEST(leaves_files_in_their_order)
+{
+    struct target target = {0};
+    struct error err = {0};
+    char left[200];
+    ck_assert(!read_line("b.wav -q - --count 2 a.wav -- --file -q -", &target, left, &err));
+    ck_assert_str_eq(left, "b.wav - a.wav --file -q -");
+    ck_assert(target.is_quick);
+    ck_assert_ptr_null(target.file);
+    ck_assert_uint_eq(target.count, 2);
+}
+END_TEST
+
+START_TEST(reads_numbers_with_and_without_unit)
+{
+    static const struct {
+        const char *line;
+        double start_s, ratio;
+    } cases[] = {{"--start 2.5", 2.5, 0}, {"--start 20ms", 0.02, 0}, {"--start=1.5e-3", 0.0015, 0},
+        {"--start 250us", 250e-6, 0}, {"--ratio -1.5", 0, -1.5}, {"-r-2", 0, -2}, {"-r +2", 0, 2}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct target target = {0};
+        struct error err = {0};
+        char left[200];
+        ck_assert_msg(
+            !read_line(cases[i].line, &target, left, &err), "%s: %s", cases[i].line, err.message);
+        ck_assert_double_eq_tol(target.start_s, cases[i].start_s, 1e-15);
+        ck_assert_double_eq(target.ratio, cases[i].ratio);
+    }
+}
+END_TEST
+
+START_TEST(reads_letters_and_their_names)
+{
+    static const struct {
+        const char *line;
+        char sign;
+    } cases[] = {{"--sign ,", ','}, {"--sign=.", '.'}, {"--sign comma", ','}, {"--sign point", '.'},
+        {"--sign tab", '\t'}, {"--sign \\t", '\t'}, {"--sign \t", '\t'}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct target target = {0};
+        struct error err = {0};
+        char left[200];
+        ck_assert_msg(
+            !read_line(cases[i].line, &target, left, &err), "%s: %s", cases[i].line, err.message);
+        ck_assert_int_eq(target.sign, cases[i].sign);
+    }
+}
+END_TEST
+
+START_TEST(refuses_what_it_cannot_read_and_says_what)
+{
+    static const struct {
+        const char *line, *message, *hint;
+    } cases[] = {
+        {"--fiel a", "'test' has no option '--fiel'", "did you mean '--file'?"},
+        {"--Quick", "'test' has no option '--Quick'", "did you mean '--quick'?"},
+        {"--xyzzyplugh", "'test' has no option '--xyzzyplugh'", "'lodecard help test'"},
+        {"--=3", "'test' has no option '--'", "'lodecard help test'"},
+        {"-qx", "'test' has no option '-x' (in '-qx')", "'lodecard help test'"},
+        {"--count", "option '--count' needs a value: '--count N'", ""},
+        {"-f", "option '--file' needs a value: '--file FILE'", ""},
+        {"--file --quick", "option '--file' needs a value: '--file FILE'", ""},
+        {"--file --", "option '--file' needs a value: '--file FILE'", ""},
+        {"--file=", "option '--file': '' is not FILE", ""},
+        {"--quick=1", "option '--quick' takes no value", ""},
+        {"--count 2.5", "option '--count': '2.5' is not a whole number", ""},
+        {"--count 3x", "option '--count': '3x' is not a whole number", ""},
+        {"--count 0", "option '--count': '0' is not 1 or more", ""},
+        {"--count nan", "option '--count': 'nan' is not a whole number", ""},
+        {"--count 1e20", "option '--count': '1e20' is not a sensible number", ""},
+        {"--ratio 2.5", "option '--ratio': '2.5' is not from -2 to 2", ""},
+        {"--ratio 1e999", "option '--ratio': '1e999' is not a number", ""},
+        {"--start -1", "option '--start': '-1' is not 0 or more", ""},
+        {"--start 3kg", "option '--start': '3kg' is not a number of s or a time with its unit", ""},
+        {"--sign ;", "option '--sign': ';' is not one of '.' ',' tab", ""},
+        {"--sign .,", "option '--sign': '.,' is not one of '.' ',' tab", ""},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct target target = {0};
+        struct error err = {0};
+        char left[200];
+        ck_assert_int_eq(read_line(cases[i].line, &target, left, &err), STATUS_USAGE);
+        ck_assert_str_eq(err.message, cases[i].message);
+        ck_assert_msg(strstr(err.hint, cases[i].hint), "%s: %s", cases[i].line, err.hint);
+        ck_assert_msg(strstr(err.hint, "'lodecard help test'"), "%s: %s", cases[i].line, err.hint);
+    }
+}
+END_TEST
+
+Suite *options_suite(void)
+{
+    Suite *suite = suite_create("options");
+    TCase *tests = tcase_create("options");
+    tcase_add_test(tests, reads_every_way_to_write_an_option);
+    tcase_add_test(tests, leaves_files_in_their_order);
+    tcase_add_test(tests, reads_numbers_with_and_without_unit);
+    tcase_add_test(tests, reads_letters_and_their_names);
+    tcase_add_test(tests, refuses_what_it_cannot_read_and_says_what);
+    suite_add_tcase(suite, tests);
+    return suite;
+}
