@@ -27,6 +27,10 @@ enum { HARMONICS_LIMIT = 2048 };
 /* Highest harmonic below half the sampling rate, at least 1, at most HARMONICS_LIMIT. */
 size_t record_get_limit(double nu, size_t fixed_harmonics);
 
+/* The same for a record of `frames` samples whose frequency is known: leaves out a harmonic so near
+ * half the sampling rate that the record does not show both of its parts. */
+size_t record_get_safe_limit(double nu, double frames, size_t fixed_harmonics);
+
 /* Even records of 32 cycles and 32768 samples or more: folded in 16 blocks at a frequency that
  * their phases improve until they lie level. `blocks` is filled (clear it); *nu comes in rough and
  * goes out final. `margin` widens the number of harmonics kept for the data to come: 1 none. */

@@ -20,7 +20,7 @@ enum {
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
 static const double FULL_SHARE = 0.75;
-static const double RATE_MARGIN = 1e-6; /* printed times know the clock no better */
+static const double ROUGH_MARGIN = 1.1; /* how far off a frequency may be before it is refined */
 
 /* The known samples of a record. */
 struct known {
@@ -83,7 +83,6 @@ static enum status find_rate(const struct known *known, double *rate, struct err
     qsort(step, steps, sizeof *step, compare_numbers);
     const double median = step[steps / 2];
     *rate = median * (double)steps > FULL_SHARE * span ? 1.0 / median : (double)steps / span;
-    *rate *= 1.0 - RATE_MARGIN; /* a harmonic at half the rate shows one of its two parts only */
     memory_destroy(step);
     return STATUS_OK;
 }
@@ -169,12 +168,14 @@ static enum status scan(const struct record *record, double *frequency, struct e
 }
 
 /* More and more harmonics, each time a better frequency: a high one turns far when the frequency is
- * off. */
+ * off. How many the sampling carries is known for good once the frequency is. */
 static enum status ramp(const struct known *known, size_t channels, size_t fixed, double *frequency,
     double rate, size_t *harmonics, struct error *err)
 {
-    const size_t limit = record_get_limit(*frequency / rate, fixed);
-    for (size_t k = SCAN_HARMONICS < limit ? SCAN_HARMONICS : limit;;) {
+    const double frames = (double)known->count;
+    size_t limit = record_get_safe_limit(*frequency * ROUGH_MARGIN / rate, frames, fixed);
+    size_t k = SCAN_HARMONICS < limit ? SCAN_HARMONICS : limit;
+    for (bool is_last = false; !is_last;) {
         struct fitter fitter;
         const enum status status = fitter_init(&fitter, k, known->count, err);
         if (status != STATUS_OK) {
@@ -183,21 +184,21 @@ static enum status ramp(const struct known *known, size_t channels, size_t fixed
         const struct direct_points points = get_points(known, 0, known->count);
         double u;
         direct_refine(fitter.direct, &points, REFINE_STEPS, frequency, &u, &fitter.result);
-        if (k == limit) {
+        limit = record_get_safe_limit(*frequency / rate, frames, fixed);
+        is_last = k >= limit;
+        if (is_last) {
             double variance[2];
             for (int m = 0; m < 2; m++) {
                 variance[m] = fitter.result.square_sum[m] / fitter.result.freedom;
             }
             *harmonics = fixed > 0 ? fixed
-                                   : choose_harmonics(fitter.result.coefficient, channels, k,
-                                         (double)known->count, variance);
+                                   : choose_harmonics(
+                                         fitter.result.coefficient, channels, k, frames, variance);
         }
         fitter_clear(&fitter);
-        if (k == limit) {
-            return STATUS_OK;
-        }
         k = RAMP * k < limit ? RAMP * k : limit;
     }
+    return STATUS_OK;
 }
 
 static double complex compute_product(

@@ -8,6 +8,11 @@
 
 static const double TURN = 6.283185307179586476925286766559;
 
+/* Of a harmonic near half the sampling rate only one part shows at a time; the other comes into
+ * view as its phase against the samples drifts. Least drift over the record, in turns. */
+static const double BEAT_LEAST = 0.1;
+static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
+
 enum { BLOCKS = 16, FIRST_HARMONICS = 16, ROUND_LIMIT = 8, STREAM_HARMONICS = 64 };
 
 size_t record_get_limit(double nu, size_t fixed_harmonics)
@@ -18,6 +23,11 @@ size_t record_get_limit(double nu, size_t fixed_harmonics)
     /* a harmonic at half the rate itself shows one of its two parts only */
     const double below = ceil(0.5 / nu * (1.0 - 1e-9)) - 1.0;
     return below < 1.0 ? 1 : below > HARMONICS_LIMIT ? HARMONICS_LIMIT : (size_t)below;
+}
+
+size_t record_get_safe_limit(double nu, double frames, size_t fixed_harmonics)
+{
+    return record_get_limit(nu / (1.0 - 2.0 * BEAT_LEAST / frames), fixed_harmonics);
 }
 
 static enum status run(const struct record *record, double nu, size_t frames_to_block,
@@ -86,13 +96,12 @@ static enum status level(const struct record *record, size_t harmonics, double g
     return STATUS_OK;
 }
 
-/* All harmonics that the sampling carries, fitted to the whole record as one block: how many are
- * there? */
+/* The `limit` harmonics that the sampling carries, fitted to the whole record as one block: how
+ * many are there? */
 static enum status find_harmonics(
-    const struct record *record, double nu, size_t *harmonics, struct error *err)
+    const struct record *record, double nu, size_t limit, size_t *harmonics, struct error *err)
 {
     struct block_list one;
-    const size_t limit = record_get_limit(nu, 0);
     enum status status = block_list_init(&one, limit, nu, 0.0, err);
     if (status != STATUS_OK) {
         return status;
@@ -111,16 +120,18 @@ static enum status find_harmonics(
 enum status record_fit_folded(const struct record *record, size_t margin, double *nu,
     struct block_list *blocks, struct error *err)
 {
-    const size_t limit = record_get_limit(*nu, record->fixed_harmonics);
+    const double frames = (double)record->count;
+    size_t limit = record_get_safe_limit(*nu * ROUGH_MARGIN, frames, record->fixed_harmonics);
     size_t harmonics = limit < FIRST_HARMONICS ? limit : FIRST_HARMONICS;
     enum status status = level(record, harmonics, 1e-3, nu, blocks, err);
     if (status != STATUS_OK) {
         return status;
     }
     block_list_clear(blocks);
+    limit = record_get_safe_limit(*nu, frames, record->fixed_harmonics);
     harmonics = record->fixed_harmonics;
     if (harmonics == 0) {
-        status = find_harmonics(record, *nu, &harmonics, err);
+        status = find_harmonics(record, *nu, limit, &harmonics, err);
         if (margin > 1) {
             harmonics *= margin;
             harmonics = harmonics < STREAM_HARMONICS ? STREAM_HARMONICS : harmonics;
