@@ -7,9 +7,10 @@
 #include "base/memory.h"
 #include "loop/loop.h"
 #include "num/fourier.h"
+#include "quantity/constant.h"
 
 static const double PI = 3.14159265358979323846264338327950;
-static const double MU0 = 4e-7 * 3.14159265358979323846264338327950;
+static const double MU0 = MAGNETIC_CONSTANT;
 
 enum { CROSSING_LIMIT = 64 };
 
@@ -117,8 +118,11 @@ static void set_ratios(
     if (hm > 0.0 && bm > 0.0) {
         figures_set(figures, FIGURE_AMPLITUDE_PERMEABILITY, bm / (MU0 * hm));
         figures_set(figures, FIGURE_LOOP_FULLNESS, area / (4.0 * hm * bm));
-        if (fabs(area) <= PI * hm * bm) {
-            figures_set(figures, FIGURE_LAG_ANGLE_AREA, asin(area / (PI * hm * bm)) * 180.0 / PI);
+        /* an ellipse at 90 degrees has the argument 1 but for rounding */
+        const double sine = area / (PI * hm * bm);
+        if (fabs(sine) <= 1.0 + 1e-9) {
+            figures_set(
+                figures, FIGURE_LAG_ANGLE_AREA, asin(fmax(-1.0, fmin(1.0, sine))) * 180.0 / PI);
         }
     }
     if (flux->total_variation > 0.0) {

@@ -59,6 +59,7 @@ struct periodic {
     struct stream stream;
     struct block_list blocks;
     double complex *pairs; /* CHUNK of them */
+    enum periodic_failure failure;
 };
 
 struct periodic *periodic_create(const struct periodic_options *options, struct error *err)
@@ -283,9 +284,11 @@ static enum status start_uneven(struct periodic *periodic, struct error *err)
     enum status status = find_rough(periodic, &frequency, err);
     const double span = periodic->time[periodic->count - 1] - periodic->time[0];
     if (status != STATUS_OK) {
+        periodic->failure = PERIODIC_ABSENT;
         return status;
     }
     if (frequency * span < BLOCK_CYCLES * UNEVEN_BLOCKS) {
+        periodic->failure = PERIODIC_UNFIT;
         return fail(err, STATUS_CAPTURE,
             "record with an even clock, or thin the table before reading it",
             "uneven sampling with fewer than %d cycles in %d rows", BLOCK_CYCLES * UNEVEN_BLOCKS,
@@ -612,11 +615,13 @@ static enum status check_enough(
     const struct periodic *periodic, double cycles, double nu, struct error *err)
 {
     if (cycles < 2.95) {
+        periodic->failure = PERIODIC_SHORT;
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %.2f cycles, 3 are needed", cycles);
     }
     const size_t limit = record_get_limit(nu, 0);
     if (periodic->options.harmonics > limit) {
+        periodic->failure = PERIODIC_UNFIT;
         return fail(err, STATUS_CAPTURE, "ask for fewer harmonics or sample faster",
             "%zu harmonics were asked for, but the sampling carries only %zu",
             periodic->options.harmonics, limit);
@@ -630,6 +635,7 @@ static enum status finish_head(
     double rough;
     settle_scale(periodic);
     if (periodic->count < 16) {
+        periodic->failure = PERIODIC_SHORT;
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %zu usable samples", periodic->count);
     }
@@ -684,6 +690,11 @@ static enum status finish_stream(
             fit, (double)periodic->thinning / periodic->options.sample_rate_Hz, periodic->thinning);
     }
     return status;
+}
+
+enum periodic_failure periodic_get_failure(const struct periodic *periodic)
+{
+    return periodic->failure;
 }
 
 enum status periodic_finish(struct periodic *periodic, struct periodic_fit *fit, struct error *err)

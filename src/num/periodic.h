@@ -65,6 +65,10 @@ enum status periodic_add(struct periodic *periodic, const double *values, const 
 enum status periodic_finish(
     struct periodic *periodic, struct periodic_fit *fit, struct error *err) MUST_CHECK;
 
+/* Why periodic_finish (or periodic_add) gave STATUS_CAPTURE. */
+enum periodic_failure { PERIODIC_FINE, PERIODIC_SHORT, PERIODIC_ABSENT, PERIODIC_UNFIT };
+enum periodic_failure periodic_get_failure(const struct periodic *periodic);
+
 void periodic_destroy(struct periodic *periodic);
 void periodic_fit_clear(struct periodic_fit *fit);
 

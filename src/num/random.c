@@ -58,6 +58,15 @@ uint64_t random_get_bits(struct random *random)
     return high << 32 | low;
 }
 
+void random_set_index(struct random *random, uint64_t index)
+{
+    random->counter[0] = (uint32_t)(index / 2);
+    random->counter[1] = (uint32_t)(index / 2 >> 32);
+    random->used = 4;
+    if (index % 2)
+        (void)random_get_bits(random);
+}
+
 double random_get_uniform(struct random *random)
 {
     return ((double)(random_get_bits(random) >> 12) + 0.5) * 0x1p-52;

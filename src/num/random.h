@@ -21,6 +21,10 @@ void random_compute_block(const uint32_t counter[4], const uint32_t key[2], uint
 
 void random_init(struct random *random, uint64_t seed, uint64_t stream);
 
+/* Goes to a place in the stream: the next number is the one that `index` numbers (of 64 bits)
+ * would have come before. */
+void random_set_index(struct random *random, uint64_t index);
+
 uint64_t random_get_bits(struct random *random);
 double random_get_uniform(struct random *random); /* in (0, 1): odd multiples of 2^-53 */
 double random_get_normal(struct random *random);  /* mean 0, standard deviation 1 */

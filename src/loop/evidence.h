@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_LOOP_EVIDENCE_H
+#define LODECARD_LOOP_EVIDENCE_H
+
+#include "capture/capture.h"
+#include "capture/sampling.h"
+#include "loop/loop.h"
+#include "loop/survey.h"
+#include "num/periodic.h"
+#include "setup/setup.h"
+
+/* All that the notes are judged from. Parts that a capture does not have are NULL. */
+struct evidence {
+    const struct capture_info *info;
+    const struct rig *rig;
+    const struct specimen *specimen;
+    const struct survey *survey;     /* periodic captures */
+    const struct periodic_fit *fit;  /* periodic captures */
+    const struct sampling *sampling; /* tables with a time column */
+    const struct loop *loop;         /* figures are there; its notes are being written */
+    size_t trace_dropped;            /* rows cut from a trace */
+};
+
+/* Adds every note that the evidence supports. To add a note: a small function and a line in the
+ * table of notes.c, a section in docs/notes.md, a case in tests/test_notes.c. */
+void evidence_add_notes(const struct evidence *evidence, struct notes *notes);
+
+#endif

@@ -1,0 +1,300 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "loop/loop.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "loop/convert.h"
+#include "loop/evidence.h"
+#include "loop/reading.h"
+#include "loop/trace.h"
+
+static const double PI = 3.14159265358979323846264338327950;
+
+void loop_clear(struct loop *loop)
+{
+    memory_destroy(loop->file);
+    fourier_loop_clear(&loop->series);
+    memory_destroy(loop->trace_field);
+    memory_destroy(loop->trace_flux_density);
+    memory_destroy(loop->blocks);
+    notes_clear(&loop->notes);
+    *loop = (struct loop){0};
+}
+
+static double get_density(const struct specimen *specimen)
+{
+    return specimen->density.is_present ? specimen->density.value : 0.0;
+}
+
+static void turn_flux(struct fourier_loop *series)
+{
+    for (size_t k = 0; k <= series->harmonics; k++) {
+        series->flux_density[k] = -series->flux_density[k];
+    }
+}
+
+/* Type A: the standard deviation of the blocks' mean (JCGM 100, 4.2.3). */
+static void set_scatter(struct loop *loop)
+{
+    const double n = (double)loop->block_count;
+    for (size_t i = 0; i < FIGURE_COUNT && loop->block_count >= 3; i++) {
+        if (!loop->figures.list[i].is_present || i == FIGURE_FREQUENCY || i == FIGURE_CYCLES ||
+            i == FIGURE_HARMONICS) {
+            continue;
+        }
+        double sum = 0.0, squares = 0.0;
+        bool complete = true;
+        for (size_t b = 0; b < loop->block_count; b++) {
+            complete = complete && loop->blocks[b].list[i].is_present;
+            sum += loop->blocks[b].list[i].value - loop->figures.list[i].value;
+        }
+        for (size_t b = 0; b < loop->block_count; b++) {
+            const double d = loop->blocks[b].list[i].value - loop->figures.list[i].value - sum / n;
+            squares += d * d;
+        }
+        if (complete) {
+            figures_set_u(&loop->figures, (enum figure)i, sqrt(squares / (n - 1.0) / n));
+        }
+    }
+}
+
+/* The figures of each block alone, turned like the whole. */
+static enum status compute_blocks(struct loop *loop, const struct conversion *conversion,
+    const struct periodic_fit *fit, bool is_turned, double density, struct error *err)
+{
+    loop->blocks = memory_create(fit->block_count + 1, sizeof *loop->blocks);
+    struct fourier_loop series = {0};
+    enum status status = fourier_loop_create(&series, fit->harmonics, err);
+    if (status == STATUS_OK && loop->blocks == NULL) {
+        status = fail_memory(err);
+    }
+    for (size_t b = 0; status == STATUS_OK && b < fit->block_count; b++) {
+        conversion_apply(conversion, fit->frequency_Hz, fit->blocks[b].coefficient[0],
+            fit->blocks[b].coefficient[1], &series);
+        if (is_turned) {
+            turn_flux(&series);
+        }
+        status = fourier_loop_compute_figures(
+            &series, fit->frequency_Hz, density, &loop->blocks[b], err);
+        loop->block_count += status == STATUS_OK;
+    }
+    fourier_loop_clear(&series);
+    return status;
+}
+
+static void note_reversed(struct loop *loop)
+{
+    notes_add(&loop->notes, "reversed", NOTE_WARNING,
+        "swap the pickup coil's ends, or set inputs.pickup.invert: yes",
+        "the pickup coil is wound or connected the other way round; the sign of B was set right");
+}
+
+/* Which way round the loop runs. A pickup coil turned round is set right; a loop that runs
+ * backwards otherwise comes from swapped channels or from a skew larger than the lag angle. */
+static void judge_direction(
+    struct loop *loop, const struct periodic_fit *fit, double u_area, bool *is_turned)
+{
+    const double area = loop->figures.list[FIGURE_LOOP_AREA].value;
+    const double lag = loop->figures.list[FIGURE_LAG_ANGLE].value;
+    const double in_phase = cos(lag * PI / 180.0);
+    *is_turned = false;
+    if (fabs(area) < 2.0 * u_area) {
+        return;
+    }
+    if (area < 0.0 && in_phase < 0.0) {
+        *is_turned = true;
+        notes_add(&loop->notes, "reversed", NOTE_WARNING,
+            "swap the pickup coil's ends, or set inputs.pickup.invert: yes",
+            "the pickup coil is wound or connected the other way round; the sign of B was set "
+            "right");
+        return;
+    }
+    /* what a skew of two samples can do */
+    const double skew = 720.0 / fit->samples_per_cycle;
+    if (area < 0.0 && fabs(lag) <= skew) {
+        notes_add(&loop->notes, "delay-sensitive", NOTE_FATAL,
+            "calibrate pickup_delay with one signal on both inputs",
+            "the loop runs backwards with a lag angle of %.3f degree: less than a skew of two "
+            "samples "
+            "(%.3f degree) explains that",
+            lag, skew);
+    } else if (area < 0.0 || lag > 95.0) {
+        notes_add(&loop->notes, "swapped", NOTE_FATAL,
+            "exchange the channels of excitation and pickup in the rig",
+            "the loop runs backwards (lag angle %.2f degree): excitation and pickup look swapped",
+            lag);
+    }
+}
+
+static enum status build_series(struct loop *loop, const struct conversion *conversion,
+    const struct periodic_fit *fit, const struct specimen *specimen, struct error *err)
+{
+    const double density = get_density(specimen);
+    enum status status = fourier_loop_create(&loop->series, fit->harmonics, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    conversion_apply(
+        conversion, fit->frequency_Hz, fit->coefficient[0], fit->coefficient[1], &loop->series);
+    status = fourier_loop_compute_figures(
+        &loop->series, fit->frequency_Hz, density, &loop->figures, err);
+    if (status == STATUS_OK) {
+        status = compute_blocks(loop, conversion, fit, false, density, err);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
+    set_scatter(loop);
+    const struct figure_value *area = &loop->figures.list[FIGURE_LOOP_AREA];
+    bool is_turned;
+    judge_direction(loop, fit, area->has_u ? area->u : 0.0, &is_turned);
+    if (is_turned) {
+        turn_flux(&loop->series);
+        memory_destroy(loop->blocks);
+        loop->block_count = 0;
+        status = fourier_loop_compute_figures(
+            &loop->series, fit->frequency_Hz, density, &loop->figures, err);
+        if (status == STATUS_OK) {
+            status = compute_blocks(loop, conversion, fit, true, density, err);
+        }
+        set_scatter(loop);
+    }
+    figures_set(&loop->figures, FIGURE_CYCLES, fit->cycles);
+    figures_set_u(&loop->figures, FIGURE_FREQUENCY, fit->u_frequency_Hz);
+    if (conversion->keeps_bias) {
+        figures_set(&loop->figures, FIGURE_FIELD_BIAS, creal(loop->series.field[0]));
+    }
+    return status;
+}
+
+/* A capture that cannot support a result: the reason is a fatal note too, so that JSON tells it. */
+static enum status fail_by_note(struct loop *loop, struct error *err)
+{
+    const struct note *fatal = notes_find_fatal(&loop->notes);
+    return fatal == NULL
+               ? STATUS_OK
+               : fail(err, STATUS_CAPTURE, fatal->hint, "%s: %s", fatal->code, fatal->message);
+}
+
+static enum status build_periodic(struct loop *loop, const struct reading *reading,
+    const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
+    struct error *err)
+{
+    const enum status status = build_series(loop, conversion, &reading->fit, specimen, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    const struct evidence evidence = {.info = reading->info,
+        .rig = rig,
+        .specimen = specimen,
+        .survey = &reading->survey,
+        .fit = &reading->fit,
+        .sampling = reading->has_sampling ? &reading->sampling : NULL,
+        .loop = loop};
+    evidence_add_notes(&evidence, &loop->notes);
+    return fail_by_note(loop, err);
+}
+
+static double compute_product(const struct trace *trace)
+{
+    double sum = 0.0, h = 0.0, b = 0.0;
+    for (size_t i = 0; i < trace->count; i++) {
+        h += trace->field[i] / (double)trace->count;
+        b += trace->flux_density[i] / (double)trace->count;
+    }
+    for (size_t i = 0; i < trace->count; i++) {
+        sum += (trace->field[i] - h) * (trace->flux_density[i] - b);
+    }
+    return sum;
+}
+
+/* Sets the sign of B right, or finds the trace running backwards. */
+static void judge_trace(struct loop *loop, struct trace *trace)
+{
+    if (trace->count < 3 || trace_compute_area(trace) >= 0.0) {
+        return;
+    }
+    if (compute_product(trace) > 0.0) {
+        notes_add(&loop->notes, "swapped", NOTE_FATAL,
+            "exchange the columns of excitation and pickup in the rig, or list the rows in the "
+            "order "
+            "they were taken",
+            "the trace runs backwards: excitation and pickup look swapped, or its rows are in "
+            "reverse");
+        return;
+    }
+    for (size_t i = 0; i < trace->count; i++) {
+        trace->flux_density[i] = -trace->flux_density[i];
+    }
+    note_reversed(loop);
+}
+
+static enum status build_trace(struct loop *loop, struct reading *reading,
+    const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
+    struct error *err)
+{
+    struct trace trace = {
+        .field = reading->column[0], .flux_density = reading->column[1], .count = reading->rows};
+    for (size_t i = 0; i < trace.count; i++) {
+        conversion_apply_row(conversion, trace.field[i], trace.flux_density[i], &trace.field[i],
+            &trace.flux_density[i]);
+    }
+    struct evidence evidence = {
+        .info = reading->info, .rig = rig, .specimen = specimen, .loop = loop};
+    evidence.trace_dropped = trace_cut_overrun(&trace);
+    judge_trace(loop, &trace);
+    const enum status status = trace_compute_figures(&trace, rig->drift, &loop->figures, err);
+    loop->is_trace = true;
+    loop->trace_field = trace.field;
+    loop->trace_flux_density = trace.flux_density;
+    loop->trace_count = trace.count;
+    reading->column[0] = reading->column[1] = NULL;
+    if (status != STATUS_OK) {
+        return status;
+    }
+    evidence_add_notes(&evidence, &loop->notes);
+    return fail_by_note(loop, err);
+}
+
+static void set_capture(struct loop *loop, const struct reading *reading)
+{
+    const struct capture_info *info = reading->info;
+    memcpy(loop->sha256, info->sha256, sizeof loop->sha256);
+    loop->channels = info->channel_count;
+    loop->frames = info->frames;
+    loop->sample_rate_Hz = reading->sample_rate_Hz;
+    loop->start_s = reading->start_s;
+    loop->length_s = reading->length_s;
+}
+
+enum status loop_read(const char *path, const struct rig *rig, const struct specimen *specimen,
+    const struct loop_options *options, struct loop *loop, struct error *err)
+{
+    struct reading reading = {0};
+    struct conversion conversion;
+    *loop = (struct loop){.file = memory_copy_text(text_base_name(path))};
+    enum status status =
+        loop->file == NULL ? fail_memory(err) : reading_open(&reading, path, rig, options, err);
+    if (status == STATUS_OK) {
+        status = conversion_init(
+            &conversion, rig, specimen, reading.info, reading.channel[0], reading.channel[1], err);
+    }
+    if (status == STATUS_OK) {
+        status = reading_take(&reading, rig, options, &loop->notes, err);
+        set_capture(loop, &reading);
+    }
+    if (status == STATUS_OK) {
+        status = rig->is_trace ? build_trace(loop, &reading, &conversion, rig, specimen, err)
+                               : build_periodic(loop, &reading, &conversion, rig, specimen, err);
+    }
+    reading_clear(&reading);
+    if (status == STATUS_OK && loop->notes.failed) {
+        status = fail_memory(err);
+    }
+    if (status != STATUS_OK && status != STATUS_CAPTURE) {
+        loop_clear(loop);
+    }
+    return status;
+}
