@@ -27,7 +27,8 @@ struct audio_writer_options {
     double sample_rate_Hz; /* a whole number: audio files carry nothing else */
 };
 
-/* A text table of one row a frame, UTF-8. A missing value (NaN) becomes an empty cell. */
+/* A text table of one row a frame, UTF-8. A missing value (NaN) becomes an empty cell, or "NaN"
+ * where an empty cell could not be seen (separated by blanks, one column alone). */
 struct table_writer_options {
     size_t channels;            /* value columns, 1 to 64 */
     char separator;             /* ',' ';' '\t' ' '; 0: ',' */
