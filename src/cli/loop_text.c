@@ -9,10 +9,12 @@
 
 #define DIGITS 6      /* of a figure without uncertainty */
 #define LINE_DIGITS 4 /* of a figure in a line of many */
-#define NAME_COLUMNS 29
+#define NAME_COLUMNS 31
 #define SYMBOL_COLUMNS 9
-#define VALUE_COLUMNS 15
+#define VALUE_COLUMNS 14
 #define U_COLUMNS 11
+#define BRANCH_COLUMNS 17
+#define ASYMMETRY_COLUMNS 12
 #define FILE_COLUMNS 18
 
 /* Adds `words` in a cell of `columns`; a cell that is too narrow grows. */
@@ -138,6 +140,16 @@ static void add_figures(struct text *out, const struct figures *figures)
             0, 2);
 }
 
+static void add_side_heading(struct text *out)
+{
+    text_add(out, "\n  ");
+    add_left(out, "side", NAME_COLUMNS);
+    add_right(out, "falling branch", BRANCH_COLUMNS);
+    add_right(out, "rising branch", BRANCH_COLUMNS);
+    add_right(out, "asymmetry", ASYMMETRY_COLUMNS);
+    text_add(out, "\n");
+}
+
 /* The two sides apart. */
 static void add_sides(struct text *out, const struct figures *figures)
 {
@@ -149,8 +161,7 @@ static void add_sides(struct text *out, const struct figures *figures)
         if (!falling->is_present || !rising->is_present)
             continue;
         if (is_first)
-            text_add(out, "\n  side                            falling branch    rising branch"
-                          "   asymmetry\n");
+            add_side_heading(out);
         is_first = false;
         struct figure_value values[2] = {*falling, *rising};
         text_add(out, "  ");
@@ -161,12 +172,12 @@ static void add_sides(struct text *out, const struct figures *figures)
             values[side].has_u = false;
             display_set_figure(&display, sides[i].both, &values[side], DIGITS);
             snprintf(cell, sizeof cell, "%s %s", display.value, display.unit);
-            add_right(out, cell, 17);
+            add_right(out, cell, BRANCH_COLUMNS);
         }
         char percent[32] = "";
         if (asymmetry->is_present)
             snprintf(percent, sizeof percent, "%.3f %%", 100 * asymmetry->value);
-        add_right(out, percent, 12);
+        add_right(out, percent, ASYMMETRY_COLUMNS);
         text_add(out, "\n");
     }
 }

@@ -57,7 +57,8 @@ static void add_option(struct text *out, const struct option *option)
 
 static void add_command(struct text *out, const struct command *command)
 {
-    text_add_format(out, ".SS %s\n.B lodecard %s\n", command->purpose, command->name);
+    text_add_format(
+        out, ".SS %s: %s\n.B lodecard %s\n", command->name, command->purpose, command->name);
     add_plain(out, command->synopsis);
     text_add(out, "\n");
     add_paragraphs(out, command->description);
