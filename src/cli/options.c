@@ -198,6 +198,8 @@ static enum status read_long(
     }
     if (value)
         return set_value(reading, option, value);
+    if (option->implied)
+        return set_value(reading, option, option->implied);
     *took_next = true;
     return set_from_next(reading, option, next);
 }

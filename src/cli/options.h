@@ -40,6 +40,7 @@ struct option {
     double most;              /* 0 with least 0: no upper limit */
     enum dimension dimension; /* NUMBER */
     const char *letters;      /* LETTER: those allowed */
+    const char *implied;      /* what the bare name stands for; then a value needs '=' */
 };
 
 /* Reads `words` into the members of `target`. The words that are no options are moved to the front
