@@ -10,6 +10,9 @@
 #include "loop/reading.h"
 #include "loop/trace.h"
 
+/* Beyond a right angle the steel would give energy back; a little more may be skew. */
+static const double LAG_LIMIT_DEG = 92.0;
+
 static const double PI = 3.14159265358979323846264338327950;
 
 void loop_clear(struct loop *loop)
@@ -120,11 +123,18 @@ static void judge_direction(
             "samples "
             "(%.3f degree) explains that",
             lag, skew);
-    } else if (area < 0.0 || lag > 95.0) {
+    } else if (area < 0.0) {
         notes_add(&loop->notes, "swapped", NOTE_FATAL,
             "exchange the channels of excitation and pickup in the rig",
             "the loop runs backwards (lag angle %.2f degree): excitation and pickup look swapped",
             lag);
+    } else if (lag > LAG_LIMIT_DEG) {
+        notes_add(&loop->notes, "swapped", NOTE_WARNING,
+            "look whether the rig names the right channels, and calibrate pickup_delay",
+            "B lags H by %.2f degree, which no steel does (limit %.0f): excitation and pickup may "
+            "be "
+            "swapped, or their samples skewed",
+            lag, LAG_LIMIT_DEG);
     }
 }
 

@@ -612,7 +612,7 @@ static enum status fit_direct_even(struct periodic *periodic, double nu, size_t 
 }
 
 static enum status check_enough(
-    const struct periodic *periodic, double cycles, double nu, struct error *err)
+    struct periodic *periodic, double cycles, double nu, struct error *err)
 {
     if (cycles < 2.95) {
         periodic->failure = PERIODIC_SHORT;
