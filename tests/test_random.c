@@ -42,6 +42,23 @@ START_TEST(first_numbers_of_a_stream_are_the_first_blocks)
 }
 END_TEST
 
+START_TEST(any_place_of_a_stream_can_be_reached_at_once)
+{
+    struct random forward, jumping;
+    random_init(&forward, 99, 4);
+    random_init(&jumping, 99, 4);
+    for (uint64_t i = 0; i < 100; i++) {
+        uint64_t expected = random_get_bits(&forward);
+        random_set_index(&jumping, i);
+        ck_assert_uint_eq(random_get_bits(&jumping), expected);
+    }
+    random_set_index(&jumping, (uint64_t)1 << 33); /* the block number needs its second word */
+    uint32_t block[4];
+    random_compute_block((uint32_t[4]){0, 1, 4, 0}, (uint32_t[2]){99, 0}, block);
+    ck_assert_uint_eq(random_get_bits(&jumping), (uint64_t)block[1] << 32 | block[0]);
+}
+END_TEST
+
 START_TEST(seeds_and_streams_differ_in_all_their_bits)
 {
     static const uint64_t list[] = {0, 1, (uint64_t)1 << 32, UINT64_MAX};
@@ -162,6 +179,7 @@ Suite *random_suite(void)
     TCase *tests = tcase_create("random");
     tcase_add_test(tests, generator_gives_the_published_answers);
     tcase_add_test(tests, first_numbers_of_a_stream_are_the_first_blocks);
+    tcase_add_test(tests, any_place_of_a_stream_can_be_reached_at_once);
     tcase_add_test(tests, seeds_and_streams_differ_in_all_their_bits);
     tcase_add_test(tests, normal_quantiles_are_those_of_the_tables);
     tcase_add_test(tests, uniforms_lie_inside_the_unit_interval_and_fill_it);

@@ -14,6 +14,7 @@
 
 const struct command *const command_list[] = {
     &command_loop,
+    &command_virtual,
     &command_help,
     NULL,
 };

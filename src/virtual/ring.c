@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "virtual/ring.h"
+
+#include "base/file.h"
+#include "base/memory.h"
+#include "virtual/ring_check.h"
+#include "virtual/ring_schema.h"
+#include "virtual/ring_series.h"
+
+#define RING_SIZE_LIMIT ((size_t)4 << 20) /* bytes of a ring.yaml */
+
+enum status ring_read_bytes(
+    const char *name, const char *bytes, size_t length, struct ring *ring, struct error *err)
+{
+    struct ring_schema schema;
+    struct ring made = {.recording = {.encoding = AUDIO_PCM24}};
+    ring_schema_init(&schema);
+    enum status status = schema_read_bytes(name, bytes, length, schema.top, ring_check, &made, err);
+    if (status != STATUS_OK) {
+        ring_clear(&made);
+        return status;
+    }
+    *ring = made;
+    return STATUS_OK;
+}
+
+enum status ring_read(const char *path, struct ring *ring, struct error *err)
+{
+    char *bytes = NULL;
+    size_t length = 0;
+    enum status status = file_read(path, RING_SIZE_LIMIT, &bytes, &length, err);
+    if (!status)
+        status = ring_read_bytes(path, bytes, length, ring, err);
+    memory_destroy(bytes);
+    return status;
+}
+
+void ring_clear(struct ring *ring)
+{
+    struct ring_schema schema;
+    ring_schema_init(&schema);
+    schema_clear(schema.top, ring);
+    ring_series_clear(&ring->field);
+    ring_series_clear(&ring->flux_density);
+    *ring = (struct ring){0};
+}
+
+const struct rig_input *ring_get_input(const struct ring *ring, enum ring_input input)
+{
+    return input == RING_EXCITATION ? &ring->rig.excitation : &ring->rig.pickup;
+}
+
+const struct winding *ring_get_winding(const struct ring *ring)
+{
+    return ring->specimen.winding.is_present ? &ring->specimen.winding : &ring->rig.winding;
+}
+
+enum dimension ring_get_dimension(const struct ring *ring, enum ring_input input)
+{
+    static const enum dimension dimensions[] = {
+        [INPUT_VOLTAGE] = DIMENSION_VOLTAGE,
+        [INPUT_CURRENT] = DIMENSION_CURRENT,
+        [INPUT_FIELD_STRENGTH] = DIMENSION_FIELD_STRENGTH,
+        [INPUT_FLUX_LINKAGE] = DIMENSION_FLUX,
+        [INPUT_FLUX_DENSITY] = DIMENSION_FLUX_DENSITY,
+        [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
+    };
+    return dimensions[ring_get_input(ring, input)->quantity];
+}
+
+const char *ring_get_extension(const struct ring *ring)
+{
+    return schema_find_word(ring_format_words, (int)ring->recording.format);
+}
