@@ -14,11 +14,14 @@ struct target {
     double ratio;
     size_t count;
     char sign;
+    const char *place;
+    const char *lines;
     bool is_quick;
     bool is_dry;
 };
 
 #define AT(member) .offset = offsetof(struct target, member)
+static const char *const endings[] = {".jsonl", NULL};
 static const struct option table[] = {
     {.name = "", .help = "Heading"},
     {.name = "file",
@@ -54,6 +57,14 @@ static const struct option table[] = {
         .letters = ".,\t",
         AT(sign),
         .help = "a letter"},
+    {.name = "place", .value = "[FILE]", .type = OPTION_PLACE, AT(place), .help = "a place"},
+    {.name = "lines",
+        .letter = 'l',
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        .endings = endings,
+        AT(lines),
+        .help = "a place"},
     {.name = "quick", .letter = 'q', .type = OPTION_FLAG, AT(is_quick), .help = "a flag"},
     {.name = "dry", .letter = 'd', .type = OPTION_FLAG, AT(is_dry), .help = "a flag"},
     {0},
@@ -147,6 +158,30 @@ START_TEST(reads_letters_and_their_names)
 }
 END_TEST
 
+START_TEST(takes_standard_output_where_no_place_is_named)
+{
+    static const struct {
+        const char *line, *place, *lines, *left;
+    } cases[] = {{"--place", "-", NULL, ""}, {"--place -", "-", NULL, ""},
+        {"--place a.wav b.wav", "a.wav", NULL, "b.wav"}, {"a.wav --place -q", "-", NULL, "a.wav"},
+        {"--place --lines a.wav", "-", "-", "a.wav"}, {"--place -- -", "-", NULL, "-"},
+        {"a.wav --lines x.jsonl", NULL, "x.jsonl", "a.wav"},
+        {"--lines - a.wav", NULL, "-", "a.wav"}, {"--lines a.wav", NULL, "-", "a.wav"},
+        {"--lines=a.wav", NULL, "a.wav", ""}, {"-l x.jsonl", NULL, "x.jsonl", ""},
+        {"-l .jsonl", NULL, "-", ".jsonl"}, {"-qlx y", NULL, "x", "y"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct target target = {0};
+        struct error err = {0};
+        char left[200];
+        ck_assert_msg(
+            !read_line(cases[i].line, &target, left, &err), "%s: %s", cases[i].line, err.message);
+        ck_assert_pstr_eq(target.place, cases[i].place);
+        ck_assert_pstr_eq(target.lines, cases[i].lines);
+        ck_assert_str_eq(left, cases[i].left);
+    }
+}
+END_TEST
+
 START_TEST(refuses_what_it_cannot_read_and_says_what)
 {
     static const struct {
@@ -161,7 +196,8 @@ START_TEST(refuses_what_it_cannot_read_and_says_what)
         {"-f", "option '--file' needs a value: '--file FILE'", ""},
         {"--file --quick", "option '--file' needs a value: '--file FILE'", ""},
         {"--file --", "option '--file' needs a value: '--file FILE'", ""},
-        {"--file=", "option '--file': '' is not FILE", ""},
+        {"--file=", "option '--file': '' is not a name", ""},
+        {"--place=", "option '--place': '' is not a name", ""},
         {"--quick=1", "option '--quick' takes no value", ""},
         {"--count 2.5", "option '--count': '2.5' is not a whole number", ""},
         {"--count 3x", "option '--count': '3x' is not a whole number", ""},
@@ -195,6 +231,7 @@ Suite *options_suite(void)
     tcase_add_test(tests, leaves_files_in_their_order);
     tcase_add_test(tests, reads_numbers_with_and_without_unit);
     tcase_add_test(tests, reads_letters_and_their_names);
+    tcase_add_test(tests, takes_standard_output_where_no_place_is_named);
     tcase_add_test(tests, refuses_what_it_cannot_read_and_says_what);
     suite_add_tcase(suite, tests);
     return suite;

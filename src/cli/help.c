@@ -58,9 +58,8 @@ static void write_option(struct text *out, const struct option *option)
     char form[64];
     int length = option->letter ? snprintf(form, sizeof form, "  -%c, ", option->letter)
                                 : snprintf(form, sizeof form, "      ");
-    const char *before = option->implied ? "[=" : option->value ? " " : "";
-    snprintf(form + length, sizeof form - (size_t)length, "--%s%s%s%s", option->name, before,
-        option->value ? option->value : "", option->implied ? "]" : "");
+    snprintf(form + length, sizeof form - (size_t)length, "--%s%s%s", option->name,
+        option->value ? " " : "", option->value ? option->value : "");
     text_add(out, form);
     size_t column = text_width(form);
     if (column + 2 > OPTION_COLUMN) {

@@ -9,6 +9,9 @@
 
 #define POINTS_MOST 1e6
 
+/* Names that cannot be captures: what follows --json-lines may be either. */
+static const char *const line_endings[] = {".json", ".jsonl", ".ndjson", NULL};
+
 #define AT(member) .offset = offsetof(struct loop_command, member)
 static const struct option loop_table[] = {
     {.name = "", .help = "What the capture is"},
@@ -57,20 +60,23 @@ static const struct option loop_table[] = {
         .help = "fit harmonics 1 to K (default: as many as the capture holds)"},
     {.name = "", .help = "Where the result goes"},
     {.name = "json",
-        .value = "FILE",
-        .type = OPTION_TEXT,
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
         AT(json),
-        .help = "write everything as JSON; '-': to standard output, instead of the table"},
+        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
+                "of the table"},
     {.name = "csv",
-        .value = "FILE",
-        .type = OPTION_TEXT,
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
         AT(csv),
-        .help = "write a heading and one line a capture; '-' as above"},
+        .help = "write a heading and one line a capture; FILE as above"},
     {.name = "json-lines",
-        .value = "FILE",
-        .type = OPTION_TEXT,
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        .endings = line_endings,
         AT(json_lines),
-        .help = "write one line of JSON a capture, in their order; '-' as above"},
+        .help = "write one line of JSON a capture, in their order; FILE ends in .json, .jsonl or "
+                ".ndjson (any other: --json-lines=FILE)"},
     {.name = "points",
         .value = "N",
         .type = OPTION_COUNT,

@@ -34,14 +34,16 @@ static void show_progress(const struct loop_report *report)
 /* Why a capture has no result, with the notes that may explain it. */
 static void print_failure(struct loop_report *report, const struct loop_job *job)
 {
-    const char *name = report->jobs->count > 1 ? text_base_name(job->path) : NULL;
-    bool is_named = !name || strstr(job->error.message, name);
-    fprintf(stderr, "lodecard: %s%s%s\n", is_named ? "" : name, is_named ? "" : ": ",
+    bool is_one_of_many = report->jobs->count > 1;
+    const char *name = text_base_name(job->path);
+    bool needs_name =
+        (is_one_of_many || job->status == STATUS_CAPTURE) && !strstr(job->error.message, name);
+    fprintf(stderr, "lodecard: %s%s%s\n", needs_name ? name : "", needs_name ? ": " : "",
         job->error.message);
     if (job->error.hint[0])
         fprintf(stderr, "hint: %s\n", job->error.hint);
     struct text notes = {0};
-    loop_text_add_notes(&notes, &job->loop.notes, name);
+    loop_text_add_notes(&notes, &job->loop.notes, is_one_of_many ? name : NULL);
     if (notes.length)
         fprintf(stderr, "%s", notes.bytes);
     text_clear(&notes);

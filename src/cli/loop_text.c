@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "cli/loop_text.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -10,9 +11,9 @@
 #define DIGITS 6      /* of a figure without uncertainty */
 #define LINE_DIGITS 4 /* of a figure in a line of many */
 #define NAME_COLUMNS 31
-#define SYMBOL_COLUMNS 9
+#define SYMBOL_COLUMNS 8
 #define VALUE_COLUMNS 14
-#define U_COLUMNS 11
+#define U_COLUMNS 14
 #define BRANCH_COLUMNS 17
 #define ASYMMETRY_COLUMNS 12
 #define FILE_COLUMNS 18
@@ -51,7 +52,8 @@ static void add_short(struct text *out, double number, const char *unit)
 static void add_capture(struct text *out, const struct loop_job *job)
 {
     const struct loop *loop = &job->loop;
-    text_add_format(out, "%s: ", text_base_name(job->path));
+    bool is_stdin = !strcmp(job->path, "-");
+    text_add_format(out, "%s: ", is_stdin ? "standard input" : text_base_name(job->path));
     loop_job_add_name(out, job);
     text_add_format(out, "\n%zu channel%s, %lld rows", loop->channels,
         loop->channels == 1 ? "" : "s", (long long)loop->frames);
@@ -175,8 +177,8 @@ static void add_sides(struct text *out, const struct figures *figures)
             add_right(out, cell, BRANCH_COLUMNS);
         }
         char percent[32] = "";
-        if (asymmetry->is_present)
-            snprintf(percent, sizeof percent, "%.3f %%", 100 * asymmetry->value);
+        if (asymmetry->is_present) /* + 0.0: no minus sign on what is rounded to 0 */
+            snprintf(percent, sizeof percent, "%.3f %%", round(1e5 * asymmetry->value) / 1e3 + 0.0);
         add_right(out, percent, ASYMMETRY_COLUMNS);
         text_add(out, "\n");
     }

@@ -49,7 +49,7 @@ static void add_option(struct text *out, const struct option *option)
     add_plain(out, option->name);
     text_add(out, "\\fR");
     if (option->value)
-        text_add_format(out, option->implied ? "[=\\fI%s\\fR]" : " \\fI%s\\fR", option->value);
+        text_add_format(out, " \\fI%s\\fR", option->value);
     text_add(out, "\n");
     add_plain(out, option->help);
     text_add(out, "\n");

@@ -152,8 +152,9 @@ static enum status set_value(
         *(bool *)(void *)(reading->target + option->offset) = true;
         return STATUS_OK;
     case OPTION_TEXT:
+    case OPTION_PLACE:
         if (!*word)
-            return refuse_value(reading, option, word, option->value);
+            return refuse_value(reading, option, word, "a name");
         *(const char **)(void *)(reading->target + option->offset) = word;
         return STATUS_OK;
     case OPTION_LETTER:
@@ -165,19 +166,40 @@ static enum status set_value(
     return set_number(reading, option, word);
 }
 
-/* The value that stands in a word of its own: `next`, which may be missing or be an option. */
-static enum status set_from_next(
-    const struct reading *reading, const struct option *option, const char *next)
+static bool has_ending(const char *word, const char *const *endings)
 {
-    bool is_option = next && !strncmp(next, "--", 2) &&
-                     (!next[2] || find_name(reading->table, next + 2, strcspn(next + 2, "=")));
-    if (!next || is_option) {
-        char what[200];
-        snprintf(what, sizeof what, "option '--%s' needs a value: '--%s %s'", option->name,
-            option->name, option->value);
-        return refuse(reading, what);
-    }
-    return set_value(reading, option, next);
+    size_t length = strlen(word);
+    for (; *endings; endings++)
+        if (length > strlen(*endings) && !strcmp(word + length - strlen(*endings), *endings))
+            return true;
+    return false;
+}
+
+static bool is_value(const struct reading *reading, const struct option *option, const char *word)
+{
+    if (!word)
+        return false;
+    if (!strncmp(word, "--", 2) &&
+        (!word[2] || find_name(reading->table, word + 2, strcspn(word + 2, "="))))
+        return false;
+    if (option->type == OPTION_PLACE && word[0] == '-' && word[1])
+        return false;
+    return !option->endings || !strcmp(word, "-") || has_ending(word, option->endings);
+}
+
+/* The value that stands in a word of its own: `next`, which may be missing or be no value. */
+static enum status set_from_next(
+    const struct reading *reading, const struct option *option, const char *next, bool *took_next)
+{
+    *took_next = is_value(reading, option, next);
+    if (*took_next)
+        return set_value(reading, option, next);
+    if (option->type == OPTION_PLACE)
+        return set_value(reading, option, "-");
+    char what[200];
+    snprintf(what, sizeof what, "option '--%s' needs a value: '--%s %s'", option->name,
+        option->name, option->value);
+    return refuse(reading, what);
 }
 
 /* "--name", "--name=value". */
@@ -198,10 +220,7 @@ static enum status read_long(
     }
     if (value)
         return set_value(reading, option, value);
-    if (option->implied)
-        return set_value(reading, option, option->implied);
-    *took_next = true;
-    return set_from_next(reading, option, next);
+    return set_from_next(reading, option, next, took_next);
 }
 
 /* "-n", "-nvalue", "-ab". */
@@ -219,8 +238,7 @@ static enum status read_short(
         if (option->type != OPTION_FLAG) {
             if (letter[1])
                 return set_value(reading, option, letter + 1);
-            *took_next = true;
-            return set_from_next(reading, option, next);
+            return set_from_next(reading, option, next, took_next);
         }
         enum status status = set_value(reading, option, "");
         if (status)

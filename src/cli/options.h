@@ -24,6 +24,7 @@
 enum option_type {
     OPTION_FLAG,   /* bool: set to true; takes no value */
     OPTION_TEXT,   /* const char *: the word itself, borrowed */
+    OPTION_PLACE,  /* const char *: where a result goes; "-" when no value follows */
     OPTION_NUMBER, /* double in SI: a bare number is in the SI unit, "20 ms" works as well */
     OPTION_COUNT,  /* size_t: a whole number */
     OPTION_LETTER, /* char: one of `letters`; also "tab", "blank", "comma", "semicolon", "point" */
@@ -35,12 +36,13 @@ struct option {
     const char *value; /* stands for the value in the help, such as "FILE"; NULL with a flag */
     const char *help;  /* what it does, default included; no full stop */
     enum option_type type;
-    size_t offset;            /* of the member in the command's struct */
-    double least;             /* NUMBER, COUNT: limits, both allowed */
-    double most;              /* 0 with least 0: no upper limit */
-    enum dimension dimension; /* NUMBER */
-    const char *letters;      /* LETTER: those allowed */
-    const char *implied;      /* what the bare name stands for; then a value needs '=' */
+    size_t offset;              /* of the member in the command's struct */
+    double least;               /* NUMBER, COUNT: limits, both allowed */
+    double most;                /* 0 with least 0: no upper limit */
+    enum dimension dimension;   /* NUMBER */
+    const char *letters;        /* LETTER: those allowed */
+    const char *const *endings; /* PLACE: a word of its own behind the option is its value only when
+                                   it is "-" or ends in one of these; NULL: any word is */
 };
 
 /* Reads `words` into the members of `target`. The words that are no options are moved to the front
