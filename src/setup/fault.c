@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "setup/fault.h"
 
-#include <stdio.h>
-#include <stdlib.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -14,6 +13,21 @@
 bool faults_is_full(const struct faults *faults)
 {
     return faults->count >= FAULT_LIMIT;
+}
+
+/* A message is cut to its size, and so is a value within it: half a character goes. */
+static void drop_halves(char *message)
+{
+    size_t length = strlen(message);
+    size_t kept = 0;
+    for (size_t at = 0; at < length;) {
+        uint32_t code;
+        size_t size = text_read_character(message + at, length - at, &code);
+        memmove(message + kept, message + at, size);
+        kept += size;
+        at += size > 0 ? size : 1;
+    }
+    message[kept] = '\0';
 }
 
 void faults_add(
@@ -33,18 +47,25 @@ void faults_add(
     struct fault made = {.place = place,
         .key_path = memory_copy_text(key_path),
         .message = memory_copy_text(message)};
+    if (made.message != NULL) {
+        drop_halves(made.message);
+    }
     faults->failed = faults->failed || made.key_path == NULL || made.message == NULL;
     list[faults->count++] = made;
 }
 
+/* Whether `path` is `group` or lies within it. */
+static bool is_within(const char *path, const char *group)
+{
+    size_t length = strlen(group);
+    return strncmp(path, group, length) == 0 && (path[length] == '\0' || path[length] == '.');
+}
+
 bool faults_has(const struct faults *faults, const char *key_path)
 {
-    size_t length = strlen(key_path);
     for (size_t i = 0; i < faults->count; i++) {
         const char *path = faults->list[i].key_path;
-        bool is_within = path != NULL && strncmp(path, key_path, length) == 0 &&
-                         (path[length] == '\0' || path[length] == '.');
-        if (is_within) {
+        if (path != NULL && (is_within(path, key_path) || is_within(key_path, path))) {
             return true;
         }
     }

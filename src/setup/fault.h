@@ -32,7 +32,7 @@ void faults_add(
 /* Whether the list is full: further faults are counted, not kept, and need no message. */
 bool faults_is_full(const struct faults *faults);
 
-/* Whether a key, or one within it, has a fault. */
+/* Whether a key, one within it or a group around it has a fault. */
 bool faults_has(const struct faults *faults, const char *key_path);
 
 /* STATUS_OK when there are none; else one line a fault, in the order of the file:

@@ -59,8 +59,8 @@ struct schema_reading;
  * missing key must not complain about one that is there and wrong. */
 bool schema_has_key(const struct schema_reading *reading, const char *key_path);
 
-/* Whether a key was there and refused, itself or something within it: a check that computes with
- * its value waits for the next run. */
+/* Whether a key was refused, itself, something within it or the group it stands in: a check that
+ * computes with its value waits for the next run. */
 bool schema_has_fault(const struct schema_reading *reading, const char *key_path);
 
 /* Adds a fault at a key, or, when the file does not have it, at the nearest group around it. */

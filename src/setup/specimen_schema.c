@@ -28,7 +28,7 @@ static const struct schema_range resistivity_range = {.lowest = 1e-9,
 static const struct schema_range temperature_range = {.lowest = 0,
     .highest = 2000,
     .said = "above absolute zero (-273.15 degC), at most 2000 K",
-    .slip = "did you mean degC?"};
+    .slip = "check its sign and unit"};
 
 const struct schema_word path_words[] = {
     {"mean", PATH_MEAN},
