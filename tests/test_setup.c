@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Rig and specimen files. Run from the top of the repository: the files stand in tests/data/setup.
  */
+#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -576,6 +577,74 @@ START_TEST(reads_the_examples_of_the_document)
 }
 END_TEST
 
+/* --- foreign bytes ----------------------------------------------------------------------------*/
+
+static uint32_t draw(uint32_t *state)
+{
+    *state = *state * 1664525u + 1013904223u;
+    return *state >> 8;
+}
+
+/* Overwrites, doubles or drops a few stretches of a text, with the signs that YAML and values know.
+ */
+static size_t mutate(char *bytes, size_t length, size_t limit, uint32_t *state)
+{
+    static const char signs[] = ":-#{}[],&*!|>'\"%@ \t\n0.e+/\xC2\xB1\xB5^()~?";
+    for (uint32_t round = draw(state) % 4 + 1; round > 0 && length > 0; round--) {
+        size_t at = draw(state) % length;
+        size_t size = draw(state) % 12 % (length - at) + 1;
+        switch (draw(state) % 3) {
+        case 0:
+            bytes[at] = signs[draw(state) % (sizeof signs - 1)];
+            break;
+        case 1:
+            memmove(bytes + at, bytes + at + size, length - at - size);
+            length -= size;
+            break;
+        default:
+            if (length + size <= limit) {
+                memmove(bytes + at + size, bytes + at, length - at);
+                length += size;
+            }
+            break;
+        }
+    }
+    return length;
+}
+
+/* Read or refused with a place, never anything else; what is read is finite. Seeds are the loop. */
+START_TEST(survives_mutated_files)
+{
+    char bytes[4000];
+    char *good = read_file(_i % 2 == 0 ? DATA "rig.yaml" : DATA "specimen.yaml");
+    uint32_t state = (uint32_t)_i;
+    for (int round = 0; round < 100; round++) {
+        struct rig rig = {0};
+        struct specimen specimen = {0};
+        struct error err = {0};
+        size_t length = strlen(good);
+        memcpy(bytes, good, length);
+        length = mutate(bytes, length, sizeof bytes, &state);
+        enum status status =
+            _i % 2 == 0 ? schema_read_bytes("f", bytes, length, rig_schema, rig_check, &rig, &err)
+                        : schema_read_bytes(
+                              "f", bytes, length, specimen_schema, specimen_check, &specimen, &err);
+        size_t line;
+        size_t column;
+        bool has_place = sscanf(err.message, "f:%zu:%zu: ", &line, &column) == 2;
+        ck_assert_msg(status == STATUS_OK || (status == STATUS_INPUT && has_place && line > 0),
+            "seed %d, round %d: %s", _i, round, err.message);
+        if (status == STATUS_OK && _i % 2 == 1) {
+            ck_assert_double_gt(specimen.area_m2, 0);
+            ck_assert_double_finite(specimen.path_length_m);
+        }
+        rig_clear(&rig);
+        specimen_clear(&specimen);
+    }
+    memory_destroy(good);
+}
+END_TEST
+
 #define LENGTH(list) (sizeof(list) / sizeof(list)[0])
 
 Suite *setup_suite(void)
@@ -596,6 +665,7 @@ Suite *setup_suite(void)
     tcase_add_test(tests, writes_words_of_a_trace);
     tcase_add_test(tests, documents_every_key_and_no_other);
     tcase_add_test(tests, reads_the_examples_of_the_document);
+    tcase_add_loop_test(tests, survives_mutated_files, 0, 20);
     suite_add_tcase(suite, tests);
     return suite;
 }
