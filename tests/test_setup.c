@@ -312,6 +312,8 @@ static const struct {
     {"name: x",
         "1:1: ring: missing, expected a group with the keys outer_diameter, inner_diameter, "
         "height, mass, density, stacking_factor, path"},
+    {"ring: {" DIAMETERS ", height: 6 mm}\nheight: 6 mm",
+        "2:1: height: unknown key here; it belongs into 'ring'"},
     {"ring: {inner_diameter: 32 mm, height: 6 mm}",
         "1:7: ring.outer_diameter: missing, expected a length such as '40 mm'"},
     {"ring: {outer_diameter: 32 mm, inner_diameter: 40 mm, height: 6 mm}",

@@ -90,7 +90,7 @@ static bool find_home(
     return false;
 }
 
-/* An unknown key: the nearest of this group, or the group it belongs into, or all there are. */
+/* An unknown key: the group it belongs into, or the nearest key of this group, or all there are. */
 static void add_unknown(
     struct schema_reading *reading, const struct group *group, yaml_node key, const char *path)
 {
@@ -109,12 +109,12 @@ static void add_unknown(
     }
     words[count] = NULL;
     const char *nearest = text_nearest(written, words);
-    if (nearest != NULL) {
-        add_fault(reading, key, path, "unknown key; did you mean '%s'?", nearest);
-    } else if (find_home(reading->table, written, "", home)) {
+    if (find_home(reading->table, written, "", home)) {
         bool is_top = home[0] == '\0';
         add_fault(reading, key, path, "unknown key here; it belongs %s%s%s",
             is_top ? "to the top of the file" : "into '", home, is_top ? "" : "'");
+    } else if (nearest != NULL) {
+        add_fault(reading, key, path, "unknown key; did you mean '%s'?", nearest);
     } else {
         char list[EXPECTATION_SIZE];
         value_list_keys(group->table, list);
