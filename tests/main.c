@@ -30,6 +30,7 @@ static const struct {
     {"options", options_suite},
     {"wrap", wrap_suite},
     {"chart", chart_suite},
+    {"loop_text", loop_text_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

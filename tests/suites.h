@@ -28,5 +28,6 @@ Suite *display_suite(void);
 Suite *options_suite(void);
 Suite *wrap_suite(void);
 Suite *chart_suite(void);
+Suite *loop_text_suite(void);
 
 #endif
