@@ -22,6 +22,7 @@ static const struct {
     {"schema", schema_suite},
     {"geometry", geometry_suite},
     {"setup", setup_suite},
+    {"sampling", sampling_suite},
     {"portable", portable_suite},
     {"random", random_suite},
     {"ode", ode_suite},

@@ -20,6 +20,7 @@ Suite *yaml_suite(void);
 Suite *schema_suite(void);
 Suite *geometry_suite(void);
 Suite *setup_suite(void);
+Suite *sampling_suite(void);
 Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
