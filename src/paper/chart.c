@@ -10,7 +10,7 @@
 
 #define EDGE 14.0 /* white around the picture, points */
 #define TITLE_TEXT 11.5
-#define SUBTITLE_TEXT 8.5
+#define SUBTITLE_TEXT 8.4
 #define LEGEND_TEXT 8.5
 #define LEGEND_ROW 14.0
 #define LEGEND_GAP 14.0 /* between columns */

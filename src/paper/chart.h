@@ -44,7 +44,7 @@ struct chart_mark {
     double y;
     const char *label; /* NULL: none */
     enum chart_side side;
-    bool may_switch; /* take the other side where the label would leave the panel */
+    bool may_switch; /* all such labels of a panel change sides when one would leave the panel */
     struct chart_style style;
 };
 

@@ -12,8 +12,8 @@
 #include "quantity/display.h"
 #include "quantity/quantity.h"
 
-#define LOOP_WIDTH 460.0 /* points */
-#define LOOP_HEIGHT 400.0
+#define LOOP_WIDTH 480.0 /* points */
+#define LOOP_HEIGHT 410.0
 #define OVERLAY_WIDTH 560.0 /* of several loops, whose table is wide */
 #define OVERLAY_HEIGHT 430.0
 #define WAVES_WIDTH 300.0 /* what the waveforms add */
@@ -160,19 +160,32 @@ static bool add_value(
     return true;
 }
 
-/* "Br = 0.951 T". The name is that of the figure of which this is one side. */
+/* The unit of a figure in the picture. A line never ends behind its '/'. */
+static void add_unit(struct text *text, const struct plot *plot, enum figure figure)
+{
+    text_add(text, get_figure_scale(plot, figure).prefix);
+    for (const char *at = figure_table[figure].unit; *at; at++) {
+        text_add_bytes(text, at, 1);
+        if (*at == '/')
+            text_add(text, "\u2060"); /* word joiner */
+    }
+}
+
+/* "Br = 0.951 T" of one loop. The name is that of the figure of which this is one side; without a
+ * name only the value. */
 static bool add_figure(
-    struct text *text, const struct plot *plot, enum figure figure, enum figure name, int sign)
+    struct text *text, const struct plot *plot, enum figure figure, const char *symbol, int sign)
 {
     const struct figure_value *value = &plot->items[0].loop->figures.list[figure];
     if (!value->is_present)
         return false;
-    text_add(text, sign < 0 ? "\u2212" : "");
-    markup_add_symbol(text, figure_table[name].symbol);
-    text_add(text, "\u00A0=\u00A0");
+    if (symbol) {
+        markup_add_symbol(text, symbol);
+        text_add(text, "\u00A0=\u00A0");
+    }
     add_value(text, plot, 0, figure, sign);
-    text_add_format(
-        text, "\u00A0%s%s", get_figure_scale(plot, figure).prefix, figure_table[figure].unit);
+    text_add(text, "\u00A0");
+    add_unit(text, plot, figure);
     return true;
 }
 
@@ -192,7 +205,7 @@ static void add_mark(struct plot *plot, const struct loop *loop, enum figure fig
         .style = plot->styles[plot->mark_count / MARKS]};
     if (plot->count == 1) {
         struct text *text = new_text(plot);
-        add_figure(text, plot, figure, name, sign);
+        add_figure(text, plot, figure, sign > 0 ? figure_table[name].symbol : NULL, sign);
         mark->label = get_words(text);
     }
     plot->mark_count++;
@@ -307,7 +320,7 @@ static void set_heading(struct plot *plot)
     markup_add(title, plot->items[0].name);
     text_add(title, "</b>");
     for (size_t i = 0; i < SHOWN; i++)
-        if (add_figure(figures, plot, shown[i], shown[i], 1))
+        if (add_figure(figures, plot, shown[i], figure_table[shown[i]].symbol, 1))
             text_add(figures, "\u2002 ");
     plot->chart.title = get_words(title);
     plot->chart.subtitle = get_words(figures);

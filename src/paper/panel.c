@@ -216,16 +216,23 @@ static void draw_band(cairo_t *cr, const struct chart_panel *panel, const struct
     cairo_fill(cr);
 }
 
-static void draw_mark_label(struct canvas *canvas, const struct chart_mark *mark,
-    const struct panel_frame *frame, double x, double y)
+/* Whether a label that may switch sides would leave the panel on its own. */
+static bool is_cramped(
+    struct canvas *canvas, const struct chart_mark *mark, const struct panel_frame *frame, double x)
 {
     double width;
     double height;
+    if (!mark->label || !mark->may_switch)
+        return false;
     canvas_measure(canvas, mark->label, LABEL_TEXT, &width, &height);
-    bool is_left = mark->side == CHART_ABOVE_LEFT;
-    double room = is_left ? x - frame->left : frame->right - x;
-    if (mark->may_switch && room < width + MARK_GAP)
-        is_left = !is_left;
+    double room = mark->side == CHART_ABOVE_LEFT ? x - frame->left : frame->right - x;
+    return room < width + MARK_GAP;
+}
+
+static void draw_mark_label(
+    struct canvas *canvas, const struct chart_mark *mark, double x, double y, bool is_switched)
+{
+    bool is_left = (mark->side == CHART_ABOVE_LEFT) != (mark->may_switch && is_switched);
     canvas_add_text(canvas, mark->label, LABEL_TEXT, is_left ? x - MARK_GAP : x + MARK_GAP,
         is_left ? y - MARK_GAP / 2 : y + MARK_GAP / 2, is_left ? 1 : 0, is_left ? 1 : 0);
 }
@@ -251,9 +258,14 @@ static bool draw_lines(
     return is_done;
 }
 
+/* Labels that may switch sides do so together, for the sake of symmetry. */
 static void draw_marks(
     struct canvas *canvas, const struct chart_panel *panel, const struct panel_frame *frame)
 {
+    bool is_switched = false;
+    for (size_t i = 0; i < panel->mark_count; i++)
+        if (is_cramped(canvas, &panel->marks[i], frame, place_x(panel, frame, panel->marks[i].x)))
+            is_switched = true;
     for (size_t i = 0; i < panel->mark_count; i++) {
         const struct chart_mark *mark = &panel->marks[i];
         double x = place_x(panel, frame, mark->x);
@@ -261,7 +273,7 @@ static void draw_marks(
         shape_draw_marker(canvas->cr, &mark->style, x, y);
         set_pen(canvas->cr, ink, 1);
         if (mark->label)
-            draw_mark_label(canvas, mark, frame, x, y);
+            draw_mark_label(canvas, mark, x, y, is_switched);
     }
 }
 

@@ -142,6 +142,32 @@ def test_pictures(check, folder):
                     f"{name}.svg: a blue curve in each of {panels} panels")
 
 
+def test_traces_have_no_waveforms(check, folder):
+    """A trace is drawn as it is, alone or beside others; alone it has no waveforms."""
+    periodic = write_captures(folder)["first"]
+    rows = [(-3e4, -1), (-6e3, -1), (1.8e4, -1), (2.4e4, 0), (3e4, 1), (6e3, 1), (-1.8e4, 1),
+            (-2.4e4, 0)]
+    trace = os.path.join(folder, "trace.csv")
+    with open(trace, "w") as file:
+        file.write("H (A/m),B (T)\n" + "".join("%g,%g\n" % row for row in rows))
+    with open(os.path.join(folder, "rig.yaml"), "w") as file:
+        file.write("name: none\ninputs:\n  excitation: {channel: H, quantity: field strength}\n"
+                   "  pickup: {channel: B, quantity: flux density}\ntiming:\n  trace: yes\n")
+    with open(os.path.join(folder, "specimen.yaml"), "w") as file:
+        file.write(bench.specimen_text(bench.SPEC))
+    picture = os.path.join(folder, "trace.svg")
+    status, out, err = program.run("loop", trace, "--plot", picture, "--waveforms")
+    check.check(status == 1 and "no time axis" in err and not os.path.exists(picture), err)
+    check.check("one traverse without time" in out, "its figures are printed")
+    status, _, err = program.run("loop", trace, "--plot", picture)
+    check.check(status == 0, err)
+    path = next(e.get("d") for e in tree.fromstring(read(picture)).iter(SVG + "path")
+                if "rgb(0%,44.7" in e.get("style", "") and "stroke-width:1.5" in e.get("style", ""))
+    check.check(path.count("L") == 3, f"the four corners and no more: {path}")
+    status, _, err = program.run("loop", trace, periodic, "--plot", picture, "--waveforms")
+    check.check(status == 0 and os.path.exists(picture), err)
+
+
 def test_standard_input(check, folder):
     first = write_captures(folder)["first"]
     status, out, err = program.run("loop", first, "--json", "-")
