@@ -32,6 +32,9 @@ static const struct {
     {"wrap", wrap_suite},
     {"chart", chart_suite},
     {"loop_text", loop_text_suite},
+    {"ring", ring_suite},
+    {"recorder", recorder_suite},
+    {"virtual", virtual_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -30,5 +30,8 @@ Suite *options_suite(void);
 Suite *wrap_suite(void);
 Suite *chart_suite(void);
 Suite *loop_text_suite(void);
+Suite *ring_suite(void);
+Suite *recorder_suite(void);
+Suite *virtual_suite(void);
 
 #endif
