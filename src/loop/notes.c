@@ -390,7 +390,8 @@ static void note_unlikely(const struct evidence *evidence, struct notes *notes)
     const size_t count =
         setup_find_warnings(evidence->rig, evidence->specimen, list, sizeof list / sizeof list[0]);
     for (size_t i = 0; i < count; i++) {
-        notes_add(notes, "unlikely", NOTE_WARNING, list[i].hint, "%s", list[i].message);
+        notes_add(notes, "unlikely", list[i].is_minor ? NOTE_INFO : NOTE_WARNING, list[i].hint,
+            "%s", list[i].message);
     }
 }
 

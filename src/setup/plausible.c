@@ -91,6 +91,7 @@ static void warn(struct warnings *warnings, const char *hint, const char *format
         return;
     }
     struct setup_warning *made = &warnings->list[warnings->count++];
+    made->is_minor = false;
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(made->message, sizeof made->message, format, arguments);
@@ -194,6 +195,13 @@ static void check_pickup_area(
     }
 }
 
+static void set_minor(struct warnings *warnings)
+{
+    if (warnings->count > 0) {
+        warnings->list[warnings->count - 1].is_minor = true;
+    }
+}
+
 /* Mass against dimensions: beyond 2 u, or beyond 1 % where no uncertainty is stated. */
 static void check_areas(struct warnings *warnings, const struct specimen *specimen)
 {
@@ -213,9 +221,11 @@ static void check_areas(struct warnings *warnings, const struct specimen *specim
             "mass and density give a volume %+.3g %% off that of the dimensions, %.3g times its "
             "standard uncertainty",
             percent, specimen->area_difference_u);
+        set_minor(warnings); /* beyond 2 u lies one honest ring in twenty */
     } else if (specimen->area_difference_u == 0 && fabs(percent) > 1) {
         warn(warnings, hint, "mass and density give a volume %+.3g %% off that of the dimensions",
             percent);
+        set_minor(warnings);
     }
 }
 

@@ -19,8 +19,7 @@ static void refuse_keys(
 static void check_excitation(struct schema_reading *reading, const struct rig_input *input)
 {
     static const char *const of_voltage[] = {"inputs.excitation.shunt",
-        "inputs.excitation.transfer", "inputs.excitation.full_scale", "inputs.excitation.divider",
-        NULL};
+        "inputs.excitation.transfer", "inputs.excitation.full_scale", NULL};
     bool is_known = !schema_has_fault(reading, "inputs.excitation.quantity");
     bool has_shunt = schema_has_key(reading, "inputs.excitation.shunt");
     bool has_transfer = schema_has_key(reading, "inputs.excitation.transfer");
@@ -40,8 +39,8 @@ static void check_excitation(struct schema_reading *reading, const struct rig_in
 
 static void check_pickup(struct schema_reading *reading, const struct rig_input *input)
 {
-    static const char *const of_voltage[] = {"inputs.pickup.full_scale", "inputs.pickup.divider",
-        "inputs.pickup.integrator", "inputs.pickup.fluxmeter", NULL};
+    static const char *const of_voltage[] = {
+        "inputs.pickup.full_scale", "inputs.pickup.integrator", "inputs.pickup.fluxmeter", NULL};
     if (schema_has_fault(reading, "inputs.pickup.quantity")) {
         return;
     }
@@ -115,12 +114,6 @@ static void check_timing(struct schema_reading *reading, const struct rig *rig)
         schema_add_fault(reading, "timing.sample_rate",
             "given beside 'time', expected one of them: the rate is for tables without a time "
             "column");
-    }
-    if (schema_has_key(reading, "coupling.corner") &&
-        schema_has_key(reading, "inputs.excitation.corner") &&
-        schema_has_key(reading, "inputs.pickup.corner")) {
-        schema_add_fault(reading, "coupling.corner",
-            "without effect: both inputs have a corner of their own; leave it out");
     }
 }
 

@@ -6,8 +6,8 @@
 
 /* What a bench can possibly be. Beyond these limits stands a slip, mostly of a prefix. */
 static const struct schema_range full_scale_range = {.lowest = 0,
-    .highest = 1e4,
-    .said = "more than 0, at most 10 kV",
+    .highest = 1e6,
+    .said = "more than 0, at most 1 MV",
     .slip = "did you mean mV or V?"};
 static const struct schema_range shunt_range = {.lowest = 0,
     .highest = 1e6,
@@ -22,8 +22,8 @@ static const struct schema_range divider_range = {.lowest = 0,
     .said = "more than 0, at most 1e6",
     .slip = "for a turned input write 'invert: yes'"};
 static const struct schema_range corner_range = {.lowest = 0,
-    .highest = 1e4,
-    .said = "more than 0, at most 10 kHz",
+    .highest = 1e6,
+    .said = "more than 0, at most 1 MHz",
     .slip = "leave it out for a DC-coupled input; did you mean Hz or mHz?"};
 static const struct schema_range resistance_range = {.lowest = 0,
     .highest = 1e12,

@@ -105,6 +105,7 @@ enum status specimen_compute_geometry(struct specimen *specimen, struct error *e
 struct setup_warning {
     char message[240];
     char hint[200];
+    bool is_minor; /* honest measurements show it now and then */
 };
 size_t setup_find_warnings(const struct rig *rig, const struct specimen *specimen,
     struct setup_warning *list, size_t limit);

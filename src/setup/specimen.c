@@ -26,27 +26,12 @@ static void check_diameters(struct schema_reading *reading, const struct specime
     }
 }
 
-/* An area needs the height, or mass and density; each of the rest needs its partner. */
-static void check_area(struct schema_reading *reading, const struct specimen *specimen)
+/* A ring without height or mass has no area: the loop module says so where one is needed. */
+static void check_path(struct schema_reading *reading, const struct specimen *specimen)
 {
-    bool has_height = schema_has_key(reading, "ring.height");
-    bool has_mass = schema_has_key(reading, "ring.mass");
-    bool has_density = schema_has_key(reading, "ring.density");
-    if (has_mass && !has_density) {
-        schema_add_fault(reading, "ring.mass",
-            "without effect alone; add 'density: 8100 kg/m3', or leave it out");
-    }
-    if (specimen->path == PATH_EFFECTIVE && !has_height) {
+    if (specimen->path == PATH_EFFECTIVE && !schema_has_key(reading, "ring.height")) {
         schema_add_fault(
             reading, "ring.path", "'effective' needs the height of the ring: 'height: 6 mm'");
-    } else if (!has_height && !has_mass && schema_has_key(reading, "ring")) {
-        schema_add_fault(
-            reading, "ring", "the area needs 'height', or 'mass' and 'density'; they are missing");
-    }
-    if (schema_has_key(reading, "ring.stacking_factor") && !has_height) {
-        schema_add_fault(reading, "ring.stacking_factor",
-            "without effect: it is the share of the height that is steel; add 'height: 6 mm', or "
-            "leave it out");
     }
 }
 
@@ -72,7 +57,7 @@ void specimen_check(struct schema_reading *reading, void *target)
     struct specimen *specimen = target;
     struct error err = {0};
     check_diameters(reading, specimen);
-    check_area(reading, specimen);
+    check_path(reading, specimen);
     schema_check_within(reading, "winding", winding_check, &specimen->winding);
     if (!specimen->stacking_factor.is_present) {
         specimen->stacking_factor.value = 1;
