@@ -27,6 +27,7 @@ struct fold {
     struct nufft *nufft;
     struct normal *normal;
     double *phase;               /* of the thinned samples */
+    struct nufft_points *points; /* the same, ready for the sums */
     double complex *thinned;     /* one class */
     double complex **multiplier; /* classes x (K + 1) */
     double complex *box;         /* what thinning does to a harmonic */
@@ -61,6 +62,7 @@ static void set_tables(struct fold *fold)
     for (size_t j = 0; j < fold->length; j++) {
         fold->phase[j] = (double)j * step;
     }
+    nufft_points_set(fold->points, fold->nufft, fold->phase);
     for (size_t k = 0; k <= shape->harmonics; k++) {
         double complex sum = 0.0;
         for (size_t j = 0; j < shape->thinning; j++) {
@@ -93,6 +95,7 @@ struct fold *fold_create(const struct fold_shape *shape)
     fold->nufft = nufft_create(shape->harmonics);
     fold->normal = normal_create(shape->harmonics);
     fold->phase = memory_create(fold->length, sizeof *fold->phase);
+    fold->points = nufft_points_create(fold->length);
     fold->thinned = memory_create(fold->length, sizeof *fold->thinned);
     fold->multiplier = memory_create(shape->classes, sizeof *fold->multiplier);
     fold->box = memory_create(shape->harmonics + 1, sizeof *fold->box);
@@ -101,9 +104,10 @@ struct fold *fold_create(const struct fold_shape *shape)
     fold->solution = memory_create(unknowns, sizeof *fold->solution);
     fold->weights = memory_create(shape->classes, sizeof *fold->weights);
     bool complete = fold->sums != NULL && fold->rows != NULL && fold->nufft != NULL &&
-                    fold->normal != NULL && fold->phase != NULL && fold->thinned != NULL &&
-                    fold->multiplier != NULL && fold->box != NULL && fold->part != NULL &&
-                    fold->right != NULL && fold->solution != NULL && fold->weights != NULL;
+                    fold->normal != NULL && fold->phase != NULL && fold->points != NULL &&
+                    fold->thinned != NULL && fold->multiplier != NULL && fold->box != NULL &&
+                    fold->part != NULL && fold->right != NULL && fold->solution != NULL &&
+                    fold->weights != NULL;
     for (size_t c = 0; complete && c < shape->classes; c++) {
         fold->multiplier[c] = memory_create(shape->harmonics + 1, sizeof *fold->multiplier[c]);
         complete = fold->multiplier[c] != NULL;
@@ -132,6 +136,7 @@ void fold_destroy(struct fold *fold)
     memory_destroy(fold->turns);
     memory_destroy(fold->row_class);
     memory_destroy(fold->phase);
+    nufft_points_destroy(fold->points);
     memory_destroy(fold->thinned);
     memory_destroy(fold->box);
     memory_destroy(fold->part);
@@ -277,7 +282,7 @@ void fold_solve(struct fold *fold, struct fold_result *result)
         }
         fold->weights[c] = 1.0 / ((double)fold->rows[c] * (double)fold->shape.thinning);
         thin(fold, c, energy);
-        nufft_compute_sums(fold->nufft, fold->length, fold->phase, fold->thinned, fold->part);
+        nufft_compute_sums_at(fold->nufft, fold->points, fold->thinned, fold->part);
         for (size_t i = 0; i < unknowns; i++) {
             const double complex e =
                 i >= top ? conj(fold->multiplier[c][i - top]) : fold->multiplier[c][top - i];

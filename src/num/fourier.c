@@ -91,7 +91,7 @@ static enum status grid_init(
 static double find_root(
     const double complex *c, size_t harmonics, double level, double a, double b, double value_a)
 {
-    double x = 0.5 * (a + b);
+    double x = 0.5 * (a + b), moved = INFINITY;
     for (int i = 0; i < 80; i++) {
         double slope;
         const double value = fourier_get(c, harmonics, x, &slope) - level;
@@ -104,9 +104,12 @@ static double find_root(
         if (!(next > a && next < b)) {
             next = 0.5 * (a + b);
         }
-        if (fabs(next - x) <= 1e-15 * (1.0 + fabs(x))) {
+        const double move = fabs(next - x);
+        /* Newton's steps shrink fast until rounding is all they are made of */
+        if (move <= 2e-15 || (move < 1e-10 && move > 0.25 * moved)) {
             return next;
         }
+        moved = move;
         x = next;
     }
     return x;

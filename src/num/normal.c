@@ -8,8 +8,8 @@
 #include "num/fft.h"
 
 enum { ITERATION_LIMIT = 400 };
-/* CG stops where rounding does: below this the residual only wanders. */
-static const double RESIDUAL_GOAL = 2e-15;
+/* Two digits above what rounding would allow, four below what any figure needs. */
+static const double RESIDUAL_GOAL = 1e-13;
 
 struct normal {
     size_t harmonics;

@@ -83,22 +83,20 @@ static size_t get_weights(const struct nufft *nufft, double phase, double weight
     return (size_t)cell + 1;
 }
 
-void nufft_compute_sums(struct nufft *nufft, size_t count, const double *phase,
-    const double complex *z, double complex *sums)
+static void spread(double *restrict place, const double *restrict weights, double complex z)
 {
-    double *line = (double *)nufft->line;
-    const size_t size = nufft->size;
-    memset(nufft->line, 0, (size + WIDTH) * sizeof *nufft->line);
-    for (size_t n = 0; n < count; n++) {
-        double weights[WIDTH];
-        double *place = line + 2 * get_weights(nufft, phase[n], weights);
-        const double re = creal(z[n]), im = cimag(z[n]);
-        for (int i = 0; i < WIDTH; i++) {
-            place[2 * i] += weights[i] * re;
-            place[2 * i + 1] += weights[i] * im;
-        }
+    const double re = creal(z), im = cimag(z);
+    for (int i = 0; i < WIDTH; i++) {
+        place[2 * i] += weights[i] * re;
+        place[2 * i + 1] += weights[i] * im;
     }
-    /* line[i] is grid point i - REACH: bring both ends home. */
+}
+
+/* From the spread points to the sums: line[i] is grid point i - REACH, so both ends are brought
+ * home first. */
+static void finish_sums(struct nufft *nufft, double complex *sums)
+{
+    const size_t size = nufft->size, top = nufft->harmonics;
     double complex *grid = fft_get_buffer(nufft->forward);
     memcpy(grid, nufft->line + REACH, size * sizeof *grid);
     for (size_t i = 0; i < REACH; i++) {
@@ -106,12 +104,74 @@ void nufft_compute_sums(struct nufft *nufft, size_t count, const double *phase,
         grid[i] += nufft->line[size + REACH + i];
     }
     fft_compute(nufft->forward);
-    const size_t top = nufft->harmonics;
     sums[top] = grid[0] * nufft->restore[0];
     for (size_t k = 1; k <= top; k++) {
         sums[top + k] = grid[k] * nufft->restore[k];
         sums[top - k] = grid[size - k] * nufft->restore[k];
     }
+}
+
+void nufft_compute_sums(struct nufft *nufft, size_t count, const double *phase,
+    const double complex *z, double complex *sums)
+{
+    double *line = (double *)nufft->line;
+    memset(nufft->line, 0, (nufft->size + WIDTH) * sizeof *nufft->line);
+    for (size_t n = 0; n < count; n++) {
+        double weights[WIDTH];
+        double *place = line + 2 * get_weights(nufft, phase[n], weights);
+        spread(place, weights, z[n]);
+    }
+    finish_sums(nufft, sums);
+}
+
+struct nufft_points {
+    size_t count;
+    size_t *place;
+    double *weights; /* WIDTH to a point */
+};
+
+struct nufft_points *nufft_points_create(size_t count)
+{
+    struct nufft_points *points = memory_create(1, sizeof *points);
+    if (points == NULL) {
+        return NULL;
+    }
+    points->count = count;
+    points->place = memory_create(count, sizeof *points->place);
+    points->weights = memory_create(count * WIDTH, sizeof *points->weights);
+    if (points->place == NULL || points->weights == NULL) {
+        nufft_points_destroy(points);
+        return NULL;
+    }
+    return points;
+}
+
+void nufft_points_destroy(struct nufft_points *points)
+{
+    if (points == NULL) {
+        return;
+    }
+    memory_destroy(points->place);
+    memory_destroy(points->weights);
+    memory_destroy(points);
+}
+
+void nufft_points_set(struct nufft_points *points, const struct nufft *nufft, const double *phase)
+{
+    for (size_t n = 0; n < points->count; n++) {
+        points->place[n] = get_weights(nufft, phase[n], points->weights + n * WIDTH);
+    }
+}
+
+void nufft_compute_sums_at(struct nufft *nufft, const struct nufft_points *points,
+    const double complex *z, double complex *sums)
+{
+    double *line = (double *)nufft->line;
+    memset(nufft->line, 0, (nufft->size + WIDTH) * sizeof *nufft->line);
+    for (size_t n = 0; n < points->count; n++) {
+        spread(line + 2 * points->place[n], points->weights + n * WIDTH, z[n]);
+    }
+    finish_sums(nufft, sums);
 }
 
 void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t count,

@@ -13,6 +13,7 @@
 #include "num/periodic.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -36,6 +37,7 @@ enum {
     STREAM_MARGIN = 8,    /* times the harmonics that the head shows */
     DIRECT_PERIOD = 2048, /* samples a cycle that a direct fit of an even record needs at first */
     CHUNK = 4096,
+    SCALE_LEAST = 12, /* binary orders that two channels may be apart before they are scaled */
 };
 
 struct periodic {
@@ -111,10 +113,13 @@ static void settle_scale(struct periodic *periodic)
         largest[0] = a > largest[0] ? a : largest[0];
         largest[1] = b > largest[1] ? b : largest[1];
     }
+    periodic->has_scale = true;
+    if (!(largest[0] > 0.0 && largest[1] > 0.0 &&
+            abs(ilogb(largest[0]) - ilogb(largest[1])) > SCALE_LEAST)) {
+        return; /* alike enough as they are, such as any two inputs of a sound card */
+    }
     for (int m = 0; m < 2; m++) {
-        if (largest[m] > 0.0 && isfinite(largest[m])) {
-            periodic->scale[m] = ldexp(1.0, -ilogb(largest[m]));
-        }
+        periodic->scale[m] = ldexp(1.0, -ilogb(largest[m]));
     }
     for (size_t n = 0; n < periodic->count; n++) {
         periodic->value[n] = CMPLX(creal(periodic->value[n]) * periodic->scale[0],
@@ -122,7 +127,6 @@ static void settle_scale(struct periodic *periodic)
     }
     periodic->thin_sum = CMPLX(creal(periodic->thin_sum) * periodic->scale[0],
         cimag(periodic->thin_sum) * periodic->scale[1]);
-    periodic->has_scale = true;
 }
 
 static void undo_scale(const struct periodic *periodic, struct periodic_fit *fit)
@@ -238,6 +242,11 @@ static enum status stream_head(struct periodic *periodic, double nu, struct erro
 
 static void halve_head(struct periodic *periodic)
 {
+    if (periodic->count % 2 == 1) { /* the odd one begins the next run */
+        const double complex last = periodic->value[periodic->count - 1];
+        periodic->thin_sum += last * (double)periodic->thinning;
+        periodic->thin_count += periodic->thinning;
+    }
     for (size_t n = 0; n < periodic->count / 2; n++) {
         periodic->value[n] = 0.5 * (periodic->value[2 * n] + periodic->value[2 * n + 1]);
     }
@@ -376,6 +385,21 @@ static size_t thin(struct periodic *periodic, double complex *pairs, size_t coun
     return out;
 }
 
+/* Whether anything is not a finite number: 0 times it is not 0. */
+static bool has_missing_value(const double *values, size_t count)
+{
+    double check[4] = {0.0, 0.0, 0.0, 0.0};
+    for (size_t n = 0; n + 4 <= count; n += 4) {
+        for (size_t i = 0; i < 4; i++) {
+            check[i] += values[n + i] * 0.0;
+        }
+    }
+    for (size_t n = count - count % 4; n < count; n++) {
+        check[0] += values[n] * 0.0;
+    }
+    return !(check[0] + check[1] + check[2] + check[3] == 0.0);
+}
+
 static bool copy_pairs(struct periodic *periodic, const double *values, size_t count)
 {
     double check = 0.0;
@@ -422,7 +446,13 @@ enum status periodic_add(struct periodic *periodic, const double *values, const 
         const size_t part = frames - done < CHUNK ? frames - done : CHUNK;
         const double *here = values + done * periodic->options.channels;
         enum status status;
-        if (is_even(periodic)) {
+        if (periodic->is_streaming && is_even(periodic) && periodic->thinning == 1 &&
+            periodic->scale[0] == 1.0 && periodic->scale[1] == 1.0 &&
+            periodic->options.channels == 2) {
+            /* the usual long record: its samples are folded from where they lie */
+            status =
+                stream_add(&periodic->stream, here, part, has_missing_value(here, 2 * part), err);
+        } else if (is_even(periodic)) {
             const bool has_missing = copy_pairs(periodic, here, part);
             const size_t count =
                 periodic->thinning > 1 ? thin(periodic, periodic->pairs, part) : part;
