@@ -35,6 +35,11 @@ static const struct {
     {"ring", ring_suite},
     {"recorder", recorder_suite},
     {"virtual", virtual_suite},
+    {"source", source_suite},
+    {"audio", audio_suite},
+    {"container", container_suite},
+    {"capture", capture_suite},
+    {"writer", writer_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -33,5 +33,10 @@ Suite *loop_text_suite(void);
 Suite *ring_suite(void);
 Suite *recorder_suite(void);
 Suite *virtual_suite(void);
+Suite *source_suite(void);
+Suite *audio_suite(void);
+Suite *container_suite(void);
+Suite *capture_suite(void);
+Suite *writer_suite(void);
 
 #endif

@@ -21,6 +21,7 @@ static void add_squeezed(struct text *text, const char *words)
     }
 }
 
+/* Whether two texts are alike but for letters' case and blanks. */
 static bool is_same(const char *a, const char *b, bool *has_failed)
 {
     struct text first = {0};
@@ -169,6 +170,17 @@ static enum status find_name(const struct capture_info *info, const char *refere
     return STATUS_OK;
 }
 
+static char *copy_trimmed(const char *words)
+{
+    words += strspn(words, " \t");
+    char *copy = memory_copy_text(words);
+    size_t length = copy != NULL ? strlen(copy) : 0;
+    while (length > 0 && (copy[length - 1] == ' ' || copy[length - 1] == '\t')) {
+        copy[--length] = '\0';
+    }
+    return copy;
+}
+
 enum status capture_find_channel(
     const struct capture *capture, const char *reference, size_t *index, struct error *err)
 {
@@ -184,10 +196,13 @@ enum status capture_find_channel(
         return fail_number(info, number, err);
     }
     struct table_name parts = {0};
-    if (!table_name_init(&parts, reference)) {
+    char *cell = copy_trimmed(reference);
+    if (cell == NULL || !table_name_init(&parts, cell)) {
+        memory_destroy(cell);
         return fail_memory(err);
     }
     enum status status = find_name(info, reference, &parts, index, err);
     table_name_clear(&parts);
+    memory_destroy(cell);
     return status;
 }

@@ -54,7 +54,9 @@ static enum status open_file(struct source *source, struct error *err)
         return fail(
             err, STATUS_IO, "name a file in it", "cannot read '%s': it is a folder", source->path);
     }
-    source->length = S_ISREG(about.st_mode) && !is_standard_input ? (int64_t)about.st_size : -1;
+    /* What the system makes up while it is read (/proc) says 0 bytes. */
+    bool is_file = S_ISREG(about.st_mode) && about.st_size > 0 && !is_standard_input;
+    source->length = is_file ? (int64_t)about.st_size : -1;
     return STATUS_OK;
 }
 
