@@ -120,7 +120,7 @@ static void add_row(struct text *out, const char *name, const char *symbol, cons
 static void add_figures(struct text *out, const struct figures *figures)
 {
     bool has_u = has_any_u(figures);
-    add_row(out, "figure", "symbol", "value", has_u ? "u" : "", "unit");
+    add_row(out, "figure", "symbol", "value", has_u ? "u (scatter)" : "", "unit");
     for (int figure = 0; figure < FIGURE_COUNT; figure++) {
         const struct figure_value *value = &figures->list[figure];
         if (!value->is_present || is_side((enum figure)figure))
@@ -132,8 +132,9 @@ static void add_figures(struct text *out, const struct figures *figures)
     }
     if (has_u)
         wrap_add(out,
-            "u: standard uncertainty (k = 1) as far as the capture itself shows it: the scatter of "
-            "its cycles, the gap of a trace. What sensors, dimensions and turns add is not in it.",
+            "u (scatter): standard uncertainty (k = 1) as far as the capture itself shows it: the "
+            "scatter of its cycles, the gap of a trace. What sensors, dimensions and turns add is "
+            "not in it.",
             0, 2);
     else
         wrap_add(out,
