@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "virtual/ring.h"
 
+#include <stdio.h>
+
 #include "base/file.h"
 #include "base/memory.h"
+#include "setup/yaml.h"
 #include "virtual/ring_check.h"
 #include "virtual/ring_schema.h"
 #include "virtual/ring_series.h"
-
-#define RING_SIZE_LIMIT ((size_t)4 << 20) /* bytes of a ring.yaml */
 
 enum status ring_read_bytes(
     const char *name, const char *bytes, size_t length, struct ring *ring, struct error *err)
@@ -18,6 +19,9 @@ enum status ring_read_bytes(
     enum status status = schema_read_bytes(name, bytes, length, schema.top, ring_check, &made, err);
     if (status != STATUS_OK) {
         ring_clear(&made);
+        if (err)
+            snprintf(err->hint, sizeof err->hint,
+                "docs/virtual.md explains every key; 'lodecard virtual --example' shows them");
         return status;
     }
     *ring = made;
@@ -28,7 +32,7 @@ enum status ring_read(const char *path, struct ring *ring, struct error *err)
 {
     char *bytes = NULL;
     size_t length = 0;
-    enum status status = file_read(path, RING_SIZE_LIMIT, &bytes, &length, err);
+    enum status status = file_read(path, YAML_SIZE_LIMIT, &bytes, &length, err);
     if (!status)
         status = ring_read_bytes(path, bytes, length, ring, err);
     memory_destroy(bytes);

@@ -1,0 +1,35 @@
+#!/bin/sh
+# SPDX-License-Identifier: GPL-3.0-or-later
+# From the samples to loops: figures on the screen, JSON and pictures in a folder.
+#     samples/demo.sh [FOLDER]      (the program 'lodecard' is looked for on the PATH)
+set -eu
+samples=$(dirname "$0")
+folder=${1:-demo}
+mkdir -p "$folder"
+
+show() { # a title, a name for the results, a capture, options
+    printf '\n==== %s ====\n\n' "$1"
+    name=$2
+    shift 2
+    lodecard loop "$@" --json "$folder/$name.json" --points 512 --plot "$folder/$name.svg"
+}
+
+show "A sound card: semi-hard ring steel, 20 Hz" sound-card \
+    "$samples/sound-card/r17-60kam-20hz.flac" --waveforms
+show "A data logger: the same ring at 10 Hz, not saturated" logger \
+    "$samples/logger/r17-40kam-10hz.csv" --waveforms
+show "A slow trace: the same ring, power supply and fluxmeter" trace \
+    "$samples/trace/r17-60kam-slow.csv"
+show "A measurement by others: electrical steel, quasi-static" measured-ring \
+    "$samples/measured-ring/ring1_quasi_static_loop.csv"
+
+printf '\n==== A virtual bench: the sound card again, from its order ====\n\n'
+lodecard virtual "$samples/sound-card/ring.yaml" -o "$folder/virtual" --seed 17
+cmp "$samples/sound-card/rig.yaml" "$folder/virtual/rig.yaml"
+lodecard loop "$folder/virtual/r17-60kam-20hz.flac" --json - |
+    grep -E '"(remanence_T|coercivity_A_per_m|loop_area_J_per_m3)"'
+echo "  and its truth:"
+grep -E '"(remanence_T|coercivity_A_per_m|loop_area_J_per_m3)"' "$folder/virtual/truth.json"
+
+printf '\nPictures and JSON are in %s:\n' "$folder"
+ls "$folder"
