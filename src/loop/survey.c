@@ -15,53 +15,72 @@ void survey_init(struct survey *survey)
     }
 }
 
-/* Extremes of a chunk of both channels, and whether any frame repeats the one before. Plain loops
- * that a compiler turns into vector code; NaN loses every comparison. */
+/* Extremes of a chunk of both channels, whether any frame repeats the one before, and whether all
+ * is finite. Plain loops over lanes that a compiler turns into vector code; NaN loses every
+ * comparison and spoils the sum. */
 struct glance {
     double minimum[2], maximum[2];
-    int64_t repeated;
-    double check;
+    bool repeats;
+    bool is_finite;
+};
+
+enum { LANES = 16 }; /* eight frames of two channels: enough to hide the latency of a comparison */
+
+struct lanes {
+    double low[LANES], high[LANES], sum[LANES], same[LANES];
 };
 
 #if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) &&                             \
     !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-__attribute__((target_clones("avx2", "default"), optimize("O3", "no-trapping-math")))
+__attribute__((target_clones("avx2", "default")))
 #endif
-static struct glance
-glance_at(const double *values, size_t frames)
+static void
+look_along(const double *restrict values, size_t groups, struct lanes *restrict lanes)
 {
-    double low[8], high[8], check[8] = {0};
-    int64_t same[4] = {0};
-    for (int i = 0; i < 8; i++) {
-        low[i] = INFINITY;
-        high[i] = -INFINITY;
-    }
-    size_t n = 0;
-    for (; n + 4 <= frames; n += 4) {
-        for (int i = 0; i < 8; i++) {
-            const double x = values[2 * n + (size_t)i];
-            low[i] = x < low[i] ? x : low[i];
-            high[i] = x > high[i] ? x : high[i];
-            check[i] += x * 0.0;
+    struct lanes at = *lanes;
+    for (size_t n = 0; n < groups; n++) {
+        const double *here = values + n * LANES;
+        for (int i = 0; i < LANES; i++) {
+            const double x = here[i];
+            at.low[i] = x < at.low[i] ? x : at.low[i];
+            at.high[i] = x > at.high[i] ? x : at.high[i];
+            at.sum[i] += x;
+            at.same[i] += x == here[i + 2] ? 1.0 : 0.0;
         }
     }
-    for (; n < frames; n++) {
-        for (int i = 0; i < 2; i++) {
-            const double x = values[2 * n + (size_t)i];
-            low[i] = x < low[i] ? x : low[i];
-            high[i] = x > high[i] ? x : high[i];
-            check[i] += x * 0.0;
-        }
+    *lanes = at;
+}
+
+static struct glance glance_at(const double *values, size_t frames)
+{
+    struct lanes lanes;
+    for (int i = 0; i < LANES; i++) {
+        lanes.low[i] = INFINITY;
+        lanes.high[i] = -INFINITY;
+        lanes.sum[i] = lanes.same[i] = 0.0;
     }
-    for (n = 1; n < frames; n++) {
-        same[0] += (values[2 * n] == values[2 * n - 2]) & (values[2 * n + 1] == values[2 * n - 1]);
+    /* each value is compared with the next frame's: the last group stays for the slow way */
+    const size_t groups = frames > 1 ? (2 * frames - 2) / LANES : 0;
+    look_along(values, groups, &lanes);
+    for (size_t i = groups * LANES; i < 2 * frames; i++) {
+        const double x = values[i];
+        const size_t lane = i % LANES;
+        lanes.low[lane] = x < lanes.low[lane] ? x : lanes.low[lane];
+        lanes.high[lane] = x > lanes.high[lane] ? x : lanes.high[lane];
+        lanes.sum[lane] += x;
+        lanes.same[lane] += i + 2 < 2 * frames && x == values[i + 2] ? 1.0 : 0.0;
     }
-    struct glance glance = {.repeated = same[0]};
-    for (int m = 0; m < 2; m++) {
-        glance.minimum[m] = fmin(fmin(low[m], low[m + 2]), fmin(low[m + 4], low[m + 6]));
-        glance.maximum[m] = fmax(fmax(high[m], high[m + 2]), fmax(high[m + 4], high[m + 6]));
-        glance.check += check[m] + check[m + 2] + check[m + 4] + check[m + 6];
+    struct glance glance = {.minimum = {INFINITY, INFINITY}, .maximum = {-INFINITY, -INFINITY}};
+    double sum = 0.0, same[2] = {0.0, 0.0};
+    for (int i = 0; i < LANES; i++) {
+        const int m = i % 2;
+        glance.minimum[m] = fmin(glance.minimum[m], lanes.low[i]);
+        glance.maximum[m] = fmax(glance.maximum[m], lanes.high[i]);
+        sum += lanes.sum[i];
+        same[m] += lanes.same[i];
     }
+    glance.is_finite = isfinite(sum);
+    glance.repeats = same[0] > 0.0 && same[1] > 0.0;
     return glance;
 }
 
@@ -101,13 +120,13 @@ static void follow_extreme(const double *values, size_t frames, double sign, dou
 static void add_chunk(struct survey *survey, const double *values, size_t frames)
 {
     const struct glance glance = glance_at(values, frames);
-    if (!(glance.check == 0.0)) {
+    if (!glance.is_finite) {
         for (size_t n = 0; n < frames; n++) {
             survey->missing += !isfinite(values[2 * n]) || !isfinite(values[2 * n + 1]);
         }
     }
     const bool touches = values[0] == survey->last[0] && values[1] == survey->last[1];
-    if (glance.repeated > 0 || touches) {
+    if (glance.repeats || touches) {
         follow_repeats(survey, values, frames);
     } else {
         survey->run = 0;

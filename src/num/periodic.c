@@ -385,19 +385,23 @@ static size_t thin(struct periodic *periodic, double complex *pairs, size_t coun
     return out;
 }
 
-/* Whether anything is not a finite number: 0 times it is not 0. */
+/* Whether anything is not a finite number: it spoils the sum. */
 static bool has_missing_value(const double *values, size_t count)
 {
-    double check[4] = {0.0, 0.0, 0.0, 0.0};
-    for (size_t n = 0; n + 4 <= count; n += 4) {
-        for (size_t i = 0; i < 4; i++) {
-            check[i] += values[n + i] * 0.0;
+    double sum[16] = {0.0};
+    size_t n = 0;
+    for (; n + 16 <= count; n += 16) {
+        for (size_t i = 0; i < 16; i++) {
+            sum[i] += values[n + i];
         }
     }
-    for (size_t n = count - count % 4; n < count; n++) {
-        check[0] += values[n] * 0.0;
+    for (; n < count; n++) {
+        sum[0] += values[n];
     }
-    return !(check[0] + check[1] + check[2] + check[3] == 0.0);
+    for (size_t i = 1; i < 16; i++) {
+        sum[0] += sum[i];
+    }
+    return !isfinite(sum[0]);
 }
 
 static bool copy_pairs(struct periodic *periodic, const double *values, size_t count)
