@@ -91,13 +91,13 @@ static const struct schema_entry drive_schema[] = {
     {"field_peak", VALUE(drive.field_peak, FIELD_STRENGTH, field_range)},
     {"flux_density_peak", VALUE(drive.flux_density_peak, FLUX_DENSITY, flux_range)},
     {"harmonics", VALUE(drive.harmonics, NUMBER, harmonics_range)},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry series_schema[] = {
     {"field", SCHEMA_LINES, .is_required = true, AT(field.words)},
     {"flux_density", SCHEMA_LINES, .is_required = true, AT(flux_density.words)},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry recording_schema[] = {
@@ -119,7 +119,7 @@ static const struct schema_entry recording_schema[] = {
     {"header", SCHEMA_FLAG, AT(recording.has_no_header), .words = header_words},
     {"crlf", SCHEMA_FLAG, AT(recording.has_crlf), .words = schema_yes_no},
     {"bom", SCHEMA_FLAG, AT(recording.has_bom), .words = schema_yes_no},
-    {NULL},
+    {.key = NULL},
 };
 
 /* The levels of a fault at both inputs, in units that only the rig tells: texts at first. */
@@ -129,37 +129,37 @@ static const struct schema_entry recording_schema[] = {
         "pickup", SCHEMA_TEXT, AT(faults.fault.words[RING_PICKUP])                                 \
     }
 
-static const struct schema_entry noise_schema[] = {LEVELS(noise), {NULL}};
-static const struct schema_entry offset_schema[] = {LEVELS(offset), {NULL}};
-static const struct schema_entry drift_schema[] = {LEVELS(drift), {NULL}};
-static const struct schema_entry clipping_schema[] = {LEVELS(clipping), {NULL}};
+static const struct schema_entry noise_schema[] = {LEVELS(noise), {.key = NULL}};
+static const struct schema_entry offset_schema[] = {LEVELS(offset), {.key = NULL}};
+static const struct schema_entry drift_schema[] = {LEVELS(drift), {.key = NULL}};
+static const struct schema_entry clipping_schema[] = {LEVELS(clipping), {.key = NULL}};
 static const struct schema_entry hum_schema[] = {
     LEVELS(hum),
     {"frequency", VALUE(faults.hum_frequency, FREQUENCY, frequency_range), .is_required = true},
     {"phase", SCHEMA_QUANTITY, AT(faults.hum_phase), .dimension = DIMENSION_ANGLE},
-    {NULL},
+    {.key = NULL},
 };
 static const struct schema_entry gain_schema[] = {
     {"excitation", VALUE(faults.gain[RING_EXCITATION], NUMBER, small_range)},
     {"pickup", VALUE(faults.gain[RING_PICKUP], NUMBER, small_range)},
-    {NULL},
+    {.key = NULL},
 };
 static const struct schema_entry coupling_schema[] = {
     {"excitation", VALUE(faults.coupling[RING_EXCITATION], FREQUENCY, frequency_range)},
     {"pickup", VALUE(faults.coupling[RING_PICKUP], FREQUENCY, frequency_range)},
-    {NULL},
+    {.key = NULL},
 };
 static const struct schema_entry reversed_schema[] = {
     {"excitation", SCHEMA_FLAG, AT(faults.is_reversed[RING_EXCITATION]), .words = schema_yes_no},
     {"pickup", SCHEMA_FLAG, AT(faults.is_reversed[RING_PICKUP]), .words = schema_yes_no},
-    {NULL},
+    {.key = NULL},
 };
 static const struct schema_entry missing_schema[] = {
     {"kind", SCHEMA_WORD, .is_required = true, AT(faults.missing_kind),
         .words = ring_missing_words},
     {"runs", VALUE(faults.missing_runs, NUMBER, count_range), .is_required = true},
     {"length", VALUE(faults.missing_length, NUMBER, count_range), .is_required = true},
-    {NULL},
+    {.key = NULL},
 };
 
 static const struct schema_entry faults_schema[] = {
@@ -178,7 +178,7 @@ static const struct schema_entry faults_schema[] = {
     {"frequency_drift", VALUE(faults.frequency_drift, NUMBER, small_range)},
     {"missing", SCHEMA_MAP, .map = missing_schema},
     {"aliases", SCHEMA_FLAG, AT(faults.has_aliases), .words = schema_yes_no},
-    {NULL},
+    {.key = NULL},
 };
 
 static void fill_parameters(struct schema_entry *table, const struct model *model)
@@ -204,7 +204,7 @@ void ring_schema_init(struct ring_schema *schema)
             {"rig", SCHEMA_MAP, .is_required = true, AT(rig), .map = rig_schema},
             {"specimen", SCHEMA_MAP, .is_required = true, AT(specimen), .map = specimen_schema},
             {"faults", SCHEMA_MAP, .map = faults_schema},
-            {NULL},
+            {.key = NULL},
         }};
     for (size_t i = 0; model_list[i]; i++) {
         fill_parameters(schema->parameters[i], model_list[i]);
