@@ -28,7 +28,7 @@ static void fill_tables(void)
     for (int n = 0; n <= TABLE_SIZE; n++) {
         excitation[n] = 0.7 * sin(turn * n);
         for (int k = 1; k <= HARMONICS; k += 2) {
-            pickup[n] += 0.35 * exp(-0.12 * (k - 1)) * cos(k * (turn * n - 0.6));
+            pickup[n] += 0.35 * exp(-0.25 * (k - 1)) * cos(k * (turn * n - 0.6));
         }
     }
 }
