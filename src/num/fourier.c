@@ -100,11 +100,13 @@ static double find_root(
         } else {
             b = x;
         }
-        double next = slope != 0.0 ? x - value / slope : a;
-        if (!(next > a && next < b)) {
+        double next = slope != 0.0 ? x - value / slope : INFINITY;
+        double move = fabs(next - x);
+        /* a tiny step is Newton's end even where rounding carries it over the bracket's edge */
+        if (!(next >= a && next <= b) && !(move < 1e-11)) {
             next = 0.5 * (a + b);
+            move = fabs(next - x);
         }
-        const double move = fabs(next - x);
         /* Newton's steps shrink fast until rounding is all they are made of */
         if (move <= 2e-15 || (move < 1e-10 && move > 0.25 * moved)) {
             return next;
