@@ -63,6 +63,11 @@ static double compute_information(const struct block_list *list)
     return sum;
 }
 
+double block_list_get_phase_noise(const struct block_list *list, double frames)
+{
+    return 1.0 / sqrt(compute_information(list) * frames);
+}
+
 /* The phase by which `value` is ahead of the reference: from the fundamental first, so that no
  * harmonic is mistaken by a turn, then from all by Newton's rule. */
 static double measure_phase(const struct block_list *list, double complex *const value[2])

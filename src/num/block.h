@@ -47,6 +47,9 @@ void block_list_set_reference(struct block_list *list, double complex *const ref
 enum status block_list_add(struct block_list *list, double complex *const value[2], double centre,
     double frames, double nu, double origin, double *phase, struct error *err) MUST_CHECK;
 
+/* Standard uncertainty (radian) of the phase of a block of so many frames, from the noise. */
+double block_list_get_phase_noise(const struct block_list *list, double frames);
+
 /* The line through the phases. */
 struct block_line {
     double offset; /* radian at t = 0 of the record, against the nominal phase */

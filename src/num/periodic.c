@@ -46,7 +46,8 @@ struct periodic {
     double *time;          /* NULL when even */
     size_t count, capacity;
     bool has_missing;
-    double taken; /* samples given to periodic_add */
+    size_t missing; /* in the head */
+    double taken;   /* samples given to periodic_add */
     double last_time, first_time;
     bool has_time;
     double scale[2]; /* powers of two that bring both channels near 1, once the head is known */
@@ -60,6 +61,7 @@ struct periodic {
     double frequency; /* uneven: cycles per second */
     struct stream stream;
     struct block_list blocks;
+    double index_step;     /* an even record taken as uneven: its step, s; 0: times are given */
     double complex *pairs; /* CHUNK of them */
     enum periodic_failure failure;
 };
@@ -327,6 +329,38 @@ static enum status start_uneven(struct periodic *periodic, struct error *err)
     return status;
 }
 
+/* Folding leaves out every row of whole cycles that lacks a sample: too many, when more than a
+ * fifth of the rows would go. */
+static bool is_riddled(const struct periodic *periodic, double nu)
+{
+    const double row = 1.0 / nu > 256.0 ? 1.0 / nu : 256.0;
+    return (double)periodic->missing * row > 0.2 * (double)periodic->count;
+}
+
+/* From here on the record counts as unevenly sampled: samples that are there, with their times. */
+static enum status become_uneven(struct periodic *periodic, struct error *err)
+{
+    periodic->time = memory_create(periodic->capacity, sizeof *periodic->time);
+    if (periodic->time == NULL) {
+        return fail_memory(err);
+    }
+    periodic->index_step = 1.0 / periodic->options.sample_rate_Hz;
+    periodic->options.sample_rate_Hz = 0.0;
+    size_t known = 0;
+    for (size_t n = 0; n < periodic->count; n++) {
+        const double complex value = periodic->value[n];
+        if (isfinite(creal(value)) && isfinite(cimag(value))) {
+            periodic->time[known] = (double)n * periodic->index_step;
+            periodic->value[known++] = value;
+        }
+    }
+    periodic->count = known;
+    periodic->has_time = true;
+    periodic->first_time = 0.0;
+    periodic->last_time = periodic->time[known - 1];
+    return STATUS_OK;
+}
+
 static enum status take_full_head(struct periodic *periodic, struct error *err)
 {
     enum status status = STATUS_OK;
@@ -345,6 +379,9 @@ static enum status take_full_head(struct periodic *periodic, struct error *err)
     double nu;
     status = find_rough(periodic, &nu, err);
     if (status == STATUS_OK && nu * (double)periodic->count >= STREAM_CYCLES) {
+        if (periodic->thinning == 1 && is_riddled(periodic, nu)) {
+            return become_uneven(periodic, err);
+        }
         return stream_head(periodic, nu, err);
     }
     if (status == STATUS_OK || status == STATUS_CAPTURE) {
@@ -366,6 +403,9 @@ static enum status add_even(struct periodic *periodic, const double complex *pai
         return status;
     }
     memcpy(periodic->value + periodic->count, pairs, count * sizeof *pairs);
+    for (size_t n = 0; has_missing && n < count; n++) {
+        periodic->missing += !isfinite(creal(pairs[n])) || !isfinite(cimag(pairs[n]));
+    }
     periodic->count += count;
     return periodic->count >= HEAD_EVEN ? take_full_head(periodic, err) : STATUS_OK;
 }
@@ -418,8 +458,9 @@ static bool copy_pairs(struct periodic *periodic, const double *values, size_t c
     return !(check == 0.0);
 }
 
+/* `first` is the index of the first of them in the record. */
 static enum status add_uneven(struct periodic *periodic, const double *values, const double *times,
-    size_t count, struct error *err)
+    double first, size_t count, struct error *err)
 {
     enum status status = reserve_head(periodic, count, err);
     if (status != STATUS_OK) {
@@ -428,15 +469,17 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
     const size_t channels = periodic->options.channels;
     for (size_t n = 0; n < count; n++) {
         const double a = values[n * channels], b = channels > 1 ? values[n * channels + 1] : 0.0;
-        if (!isfinite(a) || !isfinite(b) || !isfinite(times[n])) {
+        const double time =
+            periodic->index_step > 0.0 ? (first + (double)n) * periodic->index_step : times[n];
+        if (!isfinite(a) || !isfinite(b) || !isfinite(time)) {
             continue;
         }
         if (!periodic->has_time) {
-            periodic->first_time = times[n];
+            periodic->first_time = time;
             periodic->has_time = true;
         }
-        periodic->last_time = times[n];
-        periodic->time[periodic->count] = times[n] - periodic->first_time;
+        periodic->last_time = time;
+        periodic->time[periodic->count] = time - periodic->first_time;
         periodic->value[periodic->count++] = CMPLX(a * periodic->scale[0], b * periodic->scale[1]);
     }
     return periodic->count >= HEAD_UNEVEN ? take_full_head(periodic, err) : STATUS_OK;
@@ -445,6 +488,7 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
 enum status periodic_add(struct periodic *periodic, const double *values, const double *times,
     size_t frames, struct error *err)
 {
+    const double first = periodic->taken;
     periodic->taken += (double)frames;
     for (size_t done = 0; done < frames;) {
         const size_t part = frames - done < CHUNK ? frames - done : CHUNK;
@@ -462,7 +506,8 @@ enum status periodic_add(struct periodic *periodic, const double *values, const 
                 periodic->thinning > 1 ? thin(periodic, periodic->pairs, part) : part;
             status = add_even(periodic, periodic->pairs, count, has_missing, err);
         } else {
-            status = add_uneven(periodic, here, times + done, part, err);
+            status = add_uneven(periodic, here, times == NULL ? NULL : times + done,
+                first + (double)done, part, err);
         }
         if (status != STATUS_OK) {
             return status;
@@ -617,7 +662,8 @@ static enum status fit_direct_even(struct periodic *periodic, double nu, size_t 
         return fail_memory(err);
     }
     enum status status = STATUS_OK;
-    *thinning = (size_t)(1.0 / (nu * DIRECT_PERIOD));
+    /* averages would spread what is missing */
+    *thinning = periodic->has_missing ? 1 : (size_t)(1.0 / (nu * DIRECT_PERIOD));
     for (;;) {
         *thinning = *thinning < 1 ? 1 : *thinning;
         struct record record = get_record(periodic);
@@ -689,7 +735,8 @@ static enum status finish_head(
     if (!is_even(periodic)) {
         const struct record record = get_record(periodic);
         status = record_fit_direct(&record, rough, fit, err);
-    } else if (cycles < FOLD_CYCLES || periodic->count < FOLD_FRAMES) {
+    } else if (cycles < FOLD_CYCLES || periodic->count < FOLD_FRAMES ||
+               is_riddled(periodic, rough)) {
         status = fit_direct_even(periodic, rough, &thinning, fit, err);
     } else {
         const struct record record = get_record(periodic);

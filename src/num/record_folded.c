@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
+#include <stdbool.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -13,7 +14,17 @@ static const double TURN = 6.283185307179586476925286766559;
 static const double BEAT_LEAST = 0.1;
 static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
 
-enum { BLOCKS = 16, FIRST_HARMONICS = 16, ROUND_LIMIT = 8, STREAM_HARMONICS = 64 };
+enum {
+    BLOCKS = 16,
+    FIRST_HARMONICS = 16,
+    ROUND_LIMIT = 8,
+    STREAM_HARMONICS = 64,
+    DRIFT_BLOCKS = 64,
+    DRIFT_CYCLES = 4, /* of a block, at least */
+    DRIFT_ROUNDS = 2,
+};
+/* Phases that stray less than this (radian) from an even clock change no figure by 1e-6. */
+static const double DRIFT_LEAST = 5e-4;
 
 size_t record_get_limit(double nu, size_t fixed_harmonics)
 {
@@ -30,11 +41,11 @@ size_t record_get_safe_limit(double nu, double frames, size_t fixed_harmonics)
     return record_get_limit(nu / (1.0 - 2.0 * BEAT_LEAST / frames), fixed_harmonics);
 }
 
-static enum status run(const struct record *record, double nu, size_t frames_to_block,
+static enum status run(const struct record *record, double nu, size_t frames_to_block, bool tracks,
     struct block_list *blocks, struct error *err)
 {
     struct stream stream;
-    enum status status = stream_init(&stream, blocks, nu, 0.0, frames_to_block, false, err);
+    enum status status = stream_init(&stream, blocks, nu, 0.0, frames_to_block, tracks, err);
     if (status != STATUS_OK) {
         return status;
     }
@@ -59,6 +70,20 @@ static void set_variance(struct block_list *blocks, size_t channels, double vari
     }
 }
 
+/* Phases against the mean of what `before` holds; nothing to do without it. */
+static void adopt_reference(
+    const struct record *record, struct block_list *before, struct block_list *blocks)
+{
+    if (before->count == 0) {
+        return;
+    }
+    double variance[2];
+    set_variance(before, record->channels, variance);
+    const struct block_line line = block_list_fit_line(before);
+    block_list_compute_mean(before, &line, before->reference);
+    block_list_set_reference(blocks, before->reference, before->harmonics, variance);
+}
+
 /* Improves nu until the blocks' phases over the record lie level within `goal` radian. */
 static enum status level(const struct record *record, size_t harmonics, double goal, double *nu,
     struct block_list *blocks, struct error *err)
@@ -66,16 +91,12 @@ static enum status level(const struct record *record, size_t harmonics, double g
     struct block_list before = {0};
     for (int round = 0; round < ROUND_LIMIT; round++) {
         enum status status = block_list_init(blocks, harmonics, *nu, 0.0, err);
-        if (status == STATUS_OK && before.count > 0) {
-            double variance[2];
-            set_variance(&before, record->channels, variance);
-            const struct block_line line = block_list_fit_line(&before);
-            block_list_compute_mean(&before, &line, before.reference);
-            block_list_set_reference(blocks, before.reference, harmonics, variance);
+        if (status == STATUS_OK) {
+            adopt_reference(record, &before, blocks);
         }
         block_list_clear(&before);
         if (status == STATUS_OK) {
-            status = run(record, *nu, record->count / BLOCKS, blocks, err);
+            status = run(record, *nu, record->count / BLOCKS, false, blocks, err);
         }
         if (status != STATUS_OK) {
             block_list_clear(blocks);
@@ -106,7 +127,7 @@ static enum status find_harmonics(
     if (status != STATUS_OK) {
         return status;
     }
-    status = run(record, nu, record->count, &one, err);
+    status = run(record, nu, record->count, false, &one, err);
     if (status == STATUS_OK) {
         double variance[2];
         set_variance(&one, record->channels, variance);
@@ -115,6 +136,35 @@ static enum status find_harmonics(
     }
     block_list_clear(&one);
     return status;
+}
+
+/* A bench whose frequency drifts: many small blocks, the nominal frequency following the phase. *nu
+ * becomes that of the record's begin. `coarse` holds blocks of the first look. */
+static enum status follow_drift(const struct record *record, size_t harmonics, double *nu,
+    struct block_list *coarse, struct error *err)
+{
+    for (int round = 0; round < DRIFT_ROUNDS; round++) {
+        struct block_list fine;
+        const struct block *first = coarse->list;
+        if (round == 0 && coarse->count > 1) {
+            const double slope =
+                (first[1].phase - first[0].phase) / (first[1].centre - first[0].centre);
+            *nu += slope / TURN;
+        }
+        enum status status = block_list_init(&fine, harmonics, *nu, 0.0, err);
+        if (status == STATUS_OK) {
+            adopt_reference(record, coarse, &fine);
+            const size_t least = (size_t)(DRIFT_CYCLES / *nu), part = record->count / DRIFT_BLOCKS;
+            status = run(record, *nu, part > least ? part : least, true, &fine, err);
+        }
+        block_list_clear(coarse);
+        *coarse = fine;
+        if (status != STATUS_OK) {
+            block_list_clear(coarse);
+            return status;
+        }
+    }
+    return STATUS_OK;
 }
 
 enum status record_fit_folded(const struct record *record, size_t margin, double *nu,
@@ -127,8 +177,13 @@ enum status record_fit_folded(const struct record *record, size_t margin, double
     if (status != STATUS_OK) {
         return status;
     }
-    block_list_clear(blocks);
     limit = record_get_safe_limit(*nu, frames, record->fixed_harmonics);
+    const struct block_line line = block_list_fit_line(blocks);
+    if (!line.is_steady && line.largest > DRIFT_LEAST) {
+        const size_t most = record->fixed_harmonics > 0 ? limit : STREAM_HARMONICS * margin;
+        return follow_drift(record, most < limit ? most : limit, nu, blocks, err);
+    }
+    block_list_clear(blocks);
     harmonics = record->fixed_harmonics;
     if (harmonics == 0) {
         status = find_harmonics(record, *nu, limit, &harmonics, err);

@@ -8,9 +8,12 @@
 
 static const double TURN = 6.283185307179586476925286766559;
 
-/* Inside a block the true phase may leave the nominal one by this much (cycles) before the nominal
- * is set anew: the area then errs by less than 1e-6, see docs/estimator.md. */
-static const double STRAY_LIMIT = 0.002;
+/* The true phase may run away from the nominal one by this much (cycles) from one block to the next
+ * before the nominal frequency is set anew: what that smears takes (2 pi k 1e-4)^2 / 24 off
+ * harmonic k, 2e-8 off the fundamental. A phase that is off by a constant does no harm. */
+static const double STRAY_LIMIT = 1e-4;
+/* In standard deviations of the difference: below, it may be noise. */
+static const double STRAY_NOISE = 6.0;
 
 enum status stream_init(struct stream *stream, struct block_list *blocks, double nu, double origin,
     size_t frames_to_block, bool tracks, struct error *err)
@@ -47,17 +50,16 @@ static double get_row_begin(const struct stream *stream)
 }
 
 /* Sets the nominal phase to what the last two blocks say, without a jump. */
-static void follow(struct stream *stream, double centre, double phase)
+static void follow(struct stream *stream, double centre, double phase, double moved)
 {
     const double next = get_row_begin(stream);
     const double turns = stream->nu * (centre - stream->origin) + phase / TURN;
-    stream->nu += (phase - stream->last_phase) / TURN / (centre - stream->last_centre);
+    stream->nu += moved / TURN / (centre - stream->last_centre);
     /* the next row begins with the first new cycle that no row had a share in */
     const double part = turns - floor(turns);
     const double whole = ceil((next - 0.5 - centre) * stream->nu + part);
     stream->origin = centre + (whole - part) / stream->nu;
     stream->row = 0.0;
-    stream->has_last = false;
     fold_set_frequency(stream->fold, stream->nu);
 }
 
@@ -83,13 +85,18 @@ static enum status end_block(struct stream *stream, struct error *err)
     if (status != STATUS_OK) {
         return status;
     }
-    if (stream->tracks && stream->has_last && fabs(phase) > STRAY_LIMIT * TURN) {
-        follow(stream, centre, phase);
-    } else {
-        stream->last_phase = phase;
-        stream->last_centre = centre;
-        stream->has_last = true;
+    if (stream->tracks && stream->has_last) {
+        const double moved = remainder(phase - stream->last_phase, TURN);
+        const double noise =
+            block_list_get_phase_noise(blocks, rows * (double)stream->shape.row_length);
+        if (fabs(moved) > fmax(STRAY_LIMIT * TURN, STRAY_NOISE * sqrt(2.0) * noise)) {
+            follow(stream, centre, phase, moved);
+            phase = 0.0;
+        }
     }
+    stream->last_phase = phase;
+    stream->last_centre = centre;
+    stream->has_last = true;
     stream->row_first = stream->row;
     return STATUS_OK;
 }

@@ -10,8 +10,8 @@
 #include "num/fold.h"
 
 /* Even samples of two channels, cut into rows of whole cycles, folded in blocks, each block fitted
- * and listed. The nominal frequency follows the record when its phase strays by more than a
- * five-hundredth of a cycle. */
+ * and listed. The nominal
+ * frequency follows the record when its phase runs away from one block to the next. */
 struct stream {
     struct fold *fold;
     struct fold_shape shape;
