@@ -122,22 +122,21 @@ bool table_is_date(const char *text, size_t length)
 /* Takes the digits behind a decimal sign, if one stands here. */
 static bool take_fraction(struct cursor *cursor, struct table_clock *clock)
 {
-    clock->fraction = 0;
+    clock->attoseconds = 0;
     clock->quantum_s = 1;
     if (!take(cursor, '.') && !take(cursor, ',')) {
         return true;
     }
     int64_t digits;
     int count = take_digits(cursor, &digits);
-    if (count == 0) {
-        return false;
+    double steps = 1; /* powers of ten up to 10^18 are doubles without error */
+    for (int i = 0; i < DIGITS_LIMIT; i++) {
+        steps *= i < count ? 10 : 1;
+        digits *= i < count ? 1 : 10;
     }
-    for (int i = 0; i < (count < DIGITS_LIMIT ? count : DIGITS_LIMIT); i++) {
-        clock->quantum_s *= 10;
-    }
-    clock->fraction = (double)digits / clock->quantum_s;
-    clock->quantum_s = 1 / clock->quantum_s;
-    return clock->fraction < 1;
+    clock->attoseconds = digits;
+    clock->quantum_s = 1 / steps;
+    return count > 0;
 }
 
 /* Takes "hh:mm:ss.fff" or "mm:ss.fff"; behind a date two parts are hours and minutes. */

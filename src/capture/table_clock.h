@@ -15,9 +15,9 @@
  *
  * Dates like 5/1/2024, whose day and month change places between countries, are not read. */
 struct table_clock {
-    int64_t seconds;  /* since 1970-01-01 UTC, or midnight, or the full hour (mm:ss) */
-    double fraction;  /* 0 <= fraction < 1 */
-    double quantum_s; /* the step of the last printed digit */
+    int64_t seconds;     /* since 1970-01-01 UTC, or midnight, or the full hour (mm:ss) */
+    int64_t attoseconds; /* the fraction: 1e-18 s, below one second */
+    double quantum_s;    /* the step of the last printed digit */
     bool has_date;
     bool has_zone;
     bool has_hours;

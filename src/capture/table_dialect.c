@@ -263,11 +263,12 @@ static enum status settle_commas(
     } else if (!may_be_grouped || commas->head.decimal != TABLE_DECIMAL_UNKNOWN) {
         return STATUS_OK;
     }
-    quote_cell(one, commas->run.begin, 0, quote);
+    size_t line = is_one_possible ? one->run.begin : commas->run.begin;
+    quote_cell(one, line, 0, quote);
     return fail(err, STATUS_INPUT, settle_hint,
-        "line %zu of '%s', column 1: '%s' may be %zu columns%s%s",
-        commas->head.lines[commas->run.begin].number, commas->head.text->path, quote,
-        commas->run.columns, is_one_possible ? " or a decimal comma" : "",
+        "line %zu of '%s', column 1: '%s' may be %zu columns%s%s", commas->head.lines[line].number,
+        commas->head.text->path, quote, commas->run.columns,
+        is_one_possible ? " or a decimal comma" : "",
         may_be_grouped ? " or one number with thousands separators" : "");
 }
 

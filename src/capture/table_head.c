@@ -99,14 +99,13 @@ static enum status read_line(
     }
     unsigned first_kind = line.count > 0 ? head->kinds[line.first] : 0;
     line.is_comment = table_is_comment(*at, head->separator) && !(first_kind & TABLE_KIND_MISSING);
-    bool is_whole = take == TABLE_TAKE_END;
+    bool is_wide = line.count > TABLE_COLUMN_LIMIT;
+    bool is_whole = take == TABLE_TAKE_END && !is_wide;
     bool is_empty = line.count == 1 && (first_kind & TABLE_KIND_EMPTY) != 0;
     *at = is_whole ? table_skip_line_end(cursor.at, limit) : skip_line(*at, limit);
     *number += 1 + (is_whole ? cursor.newlines : 0);
-    if (take == TABLE_TAKE_CELL && head->wide_line == 0) {
+    if (is_wide && head->wide_line == 0) {
         head->wide_line = line.number;
-    } else if (!is_whole && head->long_line == 0) {
-        head->long_line = line.number;
     }
     if (!is_whole || is_empty) {
         drop_cells(head, &line);

@@ -37,7 +37,6 @@ struct table_head {
     size_t kind_count;
     size_t kind_capacity;
     size_t wide_line; /* the first with more than TABLE_COLUMN_LIMIT cells; 0: there is none */
-    size_t long_line; /* the first with a cell that is too long, or a quote without an end */
 };
 
 enum status table_head_read(struct table_head *head, const struct table_text *text, char separator,

@@ -16,7 +16,7 @@
  * frequency, field strength, flux density, flux, resistance, temperature). A time must belong to a
  * name that begins with t ("samples/s" and "u_min" are no times); gauss to one that begins with b
  * or j; and a single letter (V, A, T, s) is no unit behind a word that counts things ("channel_A",
- * "probe_T"). Unit words in full (volts, amps, sec) are understood. */
+ * "probe_T"; but "probe 2_T"). Unit words in full (volts, amps, sec) are understood. */
 struct table_name {
     char *name;
     char *unit; /* as written; "" when there is none */

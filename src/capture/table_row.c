@@ -52,13 +52,6 @@ void table_rows_clear(struct table_rows *rows)
 /* --- lines ------------------------------------------------------------------------------------
  */
 
-static enum status fail_long(const struct table_rows *rows, struct error *err)
-{
-    return fail(err, STATUS_INPUT, "it may not be a text with lines, or a quote does not close",
-        "line %zu of '%s' is longer than %zu bytes", rows->line, rows->text->path,
-        TABLE_LINE_LIMIT);
-}
-
 /* Sees to it that a whole line is in the window; *is_end when there are no more. */
 static enum status get_line(struct table_rows *rows, bool *is_end, struct error *err)
 {
@@ -66,7 +59,7 @@ static enum status get_line(struct table_rows *rows, bool *is_end, struct error 
     enum status status = STATUS_OK;
     while (status == STATUS_OK && text->begin >= text->complete && !text->is_at_end) {
         if (text->end - text->begin > TABLE_LINE_LIMIT) {
-            return fail_long(rows, err);
+            return table_text_fail_long(rows->text, rows->line, err);
         }
         status = table_text_fill(text, err);
     }
@@ -84,7 +77,7 @@ static enum status read_line(struct table_rows *rows, enum table_line_form *form
     enum status status = table_row_read_careful(rows, form, err);
     while (status == STATUS_OK && *form == TABLE_LINE_CUT) {
         if (rows->text->end - rows->text->begin > TABLE_LINE_LIMIT + TABLE_CELL_LIMIT) {
-            return fail_long(rows, err);
+            return table_text_fail_long(rows->text, rows->line, err);
         }
         status = table_text_fill(rows->text, err);
         if (status == STATUS_OK) {

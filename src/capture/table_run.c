@@ -51,8 +51,14 @@ static size_t skip_gaps(const struct table_head *head, size_t index)
     return index;
 }
 
-/* How many cells most rows have. A line with more numbers than texts counts for more than one with
- * less: "rate;1000" and its like may stand above a short table. */
+/* A line with more numbers than texts counts for more than one with less: "rate;1000" and its like
+ * may stand above a short table. */
+static size_t get_score(const struct table_line *line)
+{
+    return line->values > line->texts ? 4 : 1;
+}
+
+/* How many cells most rows have. */
 static size_t find_usual_count(const struct table_head *head)
 {
     struct {
@@ -63,7 +69,7 @@ static size_t find_usual_count(const struct table_head *head)
     for (size_t i = 0; i < head->count; i++) {
         const struct table_line *line = &head->lines[i];
         if (table_line_is_row(line)) {
-            counts[line->count].score += line->values > line->texts ? 4 : 1;
+            counts[line->count].score += get_score(line);
             counts[line->count].values += line->values;
         }
     }
@@ -77,18 +83,18 @@ static size_t find_usual_count(const struct table_head *head)
     return usual;
 }
 
-/* The run of rows with `columns` cells that begins at `begin`: its length; *end is behind it. */
+/* The run of rows with `columns` cells that begins at `begin`: its score; *end is behind it. */
 static size_t follow(const struct table_head *head, size_t begin, size_t columns, size_t *end)
 {
-    size_t rows = 0;
+    size_t score = 0;
     size_t at = begin;
     while (at < head->count && table_line_is_row(&head->lines[at]) &&
            head->lines[at].count == columns) {
-        rows++;
+        score += get_score(&head->lines[at]);
         *end = at + 1;
         at = skip_gaps(head, at + 1);
     }
-    return rows;
+    return score;
 }
 
 static void find_longest(const struct table_head *head, struct table_run *run)
@@ -98,9 +104,9 @@ static void find_longest(const struct table_head *head, struct table_run *run)
     run->columns = find_usual_count(head);
     while (at < head->count) {
         size_t end = at + 1;
-        size_t rows = follow(head, at, run->columns, &end);
-        if (rows > most) {
-            most = rows;
+        size_t score = follow(head, at, run->columns, &end);
+        if (score > most) {
+            most = score;
             run->begin = at;
             run->end = end;
         }

@@ -310,9 +310,19 @@ enum status table_text_init(struct table_text *text, struct source *source, cons
         return status;
     }
     if (text->end == text->begin) {
-        return fail(err, STATUS_INPUT, NULL, "'%s' is empty", path);
+        return fail(err, STATUS_INPUT, "record or export it again", "'%s' is empty", path);
     }
-    return check_is_text(text, err);
+    status = check_is_text(text, err);
+    if (status == STATUS_OK && text->complete == text->begin) {
+        return table_text_fail_long(text, 1, err);
+    }
+    return status;
+}
+
+enum status table_text_fail_long(const struct table_text *text, size_t line, struct error *err)
+{
+    return fail(err, STATUS_INPUT, "it may be no text with lines, or a quote does not close",
+        "line %zu of '%s' is longer than %zu bytes", line, text->path, TABLE_LINE_LIMIT);
 }
 
 /* --- quoting ----------------------------------------------------------------------------------

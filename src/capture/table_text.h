@@ -46,6 +46,9 @@ enum status table_text_init(struct table_text *text, struct source *source, cons
  * Without more to read it only sets is_at_end. */
 enum status table_text_fill(struct table_text *text, struct error *err) MUST_CHECK;
 
+/* A line beyond TABLE_LINE_LIMIT. */
+enum status table_text_fail_long(const struct table_text *text, size_t line, struct error *err);
+
 void table_text_clear(struct table_text *text); /* safe on a zeroed struct and twice */
 
 /* "UTF-8", "UTF-16" or "Latin-1". */

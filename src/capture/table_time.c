@@ -147,6 +147,17 @@ static bool read_number(
 /* --- clocks -----------------------------------------------------------------------------------
  */
 
+/* Seconds and attoseconds as one number, rounded once where nanoseconds suffice. */
+static double add_parts(int64_t seconds, int64_t attoseconds)
+{
+    const int64_t nano = 1000000000;
+    bool fits = seconds > -nano && seconds < nano;
+    if (fits && attoseconds % nano == 0) {
+        return (double)(seconds * nano + attoseconds / nano) / (double)nano;
+    }
+    return (double)seconds + (double)attoseconds / ((double)nano * (double)nano);
+}
+
 static bool read_clock(struct table_time *time, const char *text, size_t length, double *seconds)
 {
     struct table_clock clock;
@@ -156,7 +167,7 @@ static bool read_clock(struct table_time *time, const char *text, size_t length,
     if (time->form == TABLE_TIME_NEW) {
         time->form = TABLE_TIME_CLOCK;
         time->base_seconds = time->last_seconds = clock.seconds;
-        time->base_fraction = clock.fraction;
+        time->base_attoseconds = clock.attoseconds;
         time->clock_quantum_s = clock.quantum_s;
         time->has_date = clock.has_date;
         time->has_zone = clock.has_zone;
@@ -174,8 +185,8 @@ static bool read_clock(struct table_time *time, const char *text, size_t length,
     if (clock.quantum_s < time->clock_quantum_s) {
         time->clock_quantum_s = clock.quantum_s;
     }
-    *seconds = (double)(clock.seconds + time->carry_seconds - time->base_seconds) +
-               (clock.fraction - time->base_fraction);
+    *seconds = add_parts(clock.seconds + time->carry_seconds - time->base_seconds,
+        clock.attoseconds - time->base_attoseconds);
     return true;
 }
 

@@ -26,7 +26,7 @@ struct table_time {
     double base_rest;
     /* clocks */
     int64_t base_seconds;
-    double base_fraction;
+    int64_t base_attoseconds;
     int64_t last_seconds;
     int64_t carry_seconds;
     double clock_quantum_s; /* the finest seen */
