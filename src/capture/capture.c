@@ -94,6 +94,7 @@ enum status capture_open(const char *path, const struct capture_options *options
     made->info.file = text_base_name(made->path);
     status = source_create(path, &made->source, err);
     if (status == STATUS_OK) {
+        made->info.is_stream = !source_is_file(made->source);
         status = open_reader(made, err);
     }
     if (status != STATUS_OK) {

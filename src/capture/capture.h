@@ -62,6 +62,7 @@ struct capture_info {
     int bits; /* audio, integer formats: 8, 16, 24, 32; 24 for float (its mantissa), 53 for double;
                  0: tables */
     bool is_float;           /* audio: samples may pass 1.0 */
+    bool is_stream;          /* standard input or a pipe: it cannot be opened again */
     bool is_lossy;           /* never true on an open capture: lossy coding is refused */
     int64_t frames_expected; /* -1 when unknown (a pipe) */
     double time_quantum_s;   /* TIMING_ROWS: the step of the last printed digit of the time column

@@ -37,7 +37,8 @@ struct capture {
     struct source *source;
     struct capture_options options; /* texts copied */
     struct capture_info info; /* the reader fills it, frames and missing rows (as they are read)
-                                 included; file and sha256 are capture.c's */
+                                 included; file, is_stream and sha256 are
+                                       capture.c's */
     bool has_selection;       /* capture.c selects all channels before the first read if not */
     void *state;              /* the reader's own */
 };
