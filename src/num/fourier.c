@@ -82,6 +82,7 @@ static enum status grid_init(
     const enum status status = fourier_sample(c, harmonics, 0.0, grid->count, grid->values, err);
     if (status != STATUS_OK) {
         memory_destroy(grid->values);
+        grid->values = NULL;
     }
     return status;
 }
@@ -154,57 +155,110 @@ static double complex *create_slope(const double complex *c, size_t harmonics)
     return slope;
 }
 
-static void take_extreme(struct fourier_extremes *extremes, double phase, double value)
+/* Extremes in the order of their phases. */
+struct walk {
+    struct fourier_extremes extremes;
+    double first, last;
+    size_t count;
+};
+
+static void walk_add(struct walk *walk, const double complex *c, size_t harmonics, double phase)
 {
+    struct fourier_extremes *extremes = &walk->extremes;
+    const double value = fourier_get(c, harmonics, phase, NULL);
     if (value > extremes->maximum) {
         extremes->maximum = value;
-        extremes->maximum_phase = phase;
+        extremes->maximum_phase = fmod(phase, TURN);
     }
     if (value < extremes->minimum) {
         extremes->minimum = value;
-        extremes->minimum_phase = phase;
+        extremes->minimum_phase = fmod(phase, TURN);
+    }
+    if (walk->count++ == 0) {
+        walk->first = value;
+    } else {
+        extremes->total_variation += fabs(value - walk->last);
+    }
+    walk->last = value;
+}
+
+/* A series with its first two derivatives, and those sampled on one grid. */
+struct bends {
+    double complex *slope, *curve;
+    struct grid slopes, curves;
+};
+
+static void bends_clear(struct bends *bends)
+{
+    memory_destroy(bends->slope);
+    memory_destroy(bends->curve);
+    memory_destroy(bends->slopes.values);
+    memory_destroy(bends->curves.values);
+}
+
+static enum status bends_init(
+    struct bends *bends, const double complex *c, size_t harmonics, struct error *err)
+{
+    *bends = (struct bends){.slope = create_slope(c, harmonics)};
+    if (bends->slope != NULL) {
+        bends->curve = create_slope(bends->slope, harmonics);
+    }
+    if (bends->curve == NULL) {
+        bends_clear(bends);
+        return fail_memory(err);
+    }
+    enum status status = grid_init(&bends->slopes, bends->slope, harmonics, err);
+    if (status == STATUS_OK) {
+        status = grid_init(&bends->curves, bends->curve, harmonics, err);
+    }
+    if (status != STATUS_OK) {
+        bends_clear(bends);
+    }
+    return status;
+}
+
+/* The extremes between grid points n and n + 1: one where the slope changes sign, or two where it
+ * dips through zero and back in between. */
+static void walk_interval(struct walk *walk, const struct bends *bends, const double complex *c,
+    size_t harmonics, size_t n)
+{
+    const size_t m = (n + 1) % bends->slopes.count;
+    const double here = bends->slopes.values[n], there = bends->slopes.values[m];
+    const double a = bends->slopes.step * (double)n, b = a + bends->slopes.step;
+    if ((here < 0.0) != (there < 0.0)) {
+        walk_add(walk, c, harmonics, find_root(bends->slope, harmonics, 0.0, a, b, here));
+        return;
+    }
+    const double curve_here = bends->curves.values[n], curve_there = bends->curves.values[m];
+    if (!(here * curve_here < 0.0 && there * curve_there > 0.0)) {
+        return; /* the slope does not come nearer to zero than at the ends */
+    }
+    const double nearest = find_root(bends->curve, harmonics, 0.0, a, b, curve_here);
+    const double dip = fourier_get(bends->slope, harmonics, nearest, NULL);
+    if ((dip < 0.0) != (here < 0.0)) {
+        walk_add(walk, c, harmonics, find_root(bends->slope, harmonics, 0.0, a, nearest, here));
+        walk_add(walk, c, harmonics, find_root(bends->slope, harmonics, 0.0, nearest, b, dip));
     }
 }
 
 enum status fourier_find_extremes(
     const double complex *c, size_t harmonics, struct fourier_extremes *extremes, struct error *err)
 {
-    double complex *slope = create_slope(c, harmonics);
-    struct grid grid = {0};
-    if (slope == NULL) {
-        return fail_memory(err);
-    }
-    const enum status status = grid_init(&grid, slope, harmonics, err);
+    struct bends bends;
+    const enum status status = bends_init(&bends, c, harmonics, err);
     if (status != STATUS_OK) {
-        memory_destroy(slope);
         return status;
     }
-    /* Every sign change of the slope is a local extreme; there are few, so all are refined. */
-    struct fourier_extremes found = {.maximum = -INFINITY, .minimum = INFINITY};
-    double first = 0.0, last = 0.0;
-    size_t count = 0;
-    for (size_t n = 0; n < grid.count; n++) {
-        const double here = grid.values[n], there = grid.values[(n + 1) % grid.count];
-        if ((here < 0.0) == (there < 0.0)) {
-            continue;
-        }
-        const double a = grid.step * (double)n;
-        const double phase = find_root(slope, harmonics, 0.0, a, a + grid.step, here);
-        const double value = fourier_get(c, harmonics, phase, NULL);
-        take_extreme(&found, fmod(phase, TURN), value);
-        if (count++ == 0) {
-            first = value;
-        } else {
-            found.total_variation += fabs(value - last);
-        }
-        last = value;
+    /* There are few, so all are refined. */
+    struct walk walk = {.extremes = {.maximum = -INFINITY, .minimum = INFINITY}};
+    for (size_t n = 0; n < bends.slopes.count; n++) {
+        walk_interval(&walk, &bends, c, harmonics, n);
     }
-    found.total_variation += fabs(first - last);
-    if (count == 0) { /* a constant */
-        take_extreme(&found, 0.0, creal(c[0]));
+    if (walk.count == 0) { /* a constant */
+        walk_add(&walk, c, harmonics, 0.0);
     }
-    *extremes = found;
-    memory_destroy(grid.values);
-    memory_destroy(slope);
+    walk.extremes.total_variation += fabs(walk.first - walk.last);
+    *extremes = walk.extremes;
+    bends_clear(&bends);
     return STATUS_OK;
 }
