@@ -20,6 +20,7 @@ enum {
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
 static const double FULL_SHARE = 0.75;
+static const double COVER_LEAST = 0.9;  /* of a block's samples that must be there */
 static const double ROUGH_MARGIN = 1.1; /* how far off a frequency may be before it is refined */
 
 /* The known samples of a record. */
@@ -212,15 +213,15 @@ static double complex compute_product(
     return product;
 }
 
-/* Each run of `cycles` cycles fitted alone at the record's frequency. */
-static enum status fit_blocks(const struct known *known, size_t cycles, struct fitter *fitter,
-    struct periodic_fit *fit, struct error *err)
+/* Each run of `cycles` cycles fitted alone at the record's frequency; runs with a gap, in which the
+ * harmonics would be loose, are left out. */
+static void fit_blocks(const struct known *known, double rate, size_t cycles, struct fitter *fitter,
+    struct periodic_fit *fit)
 {
     const double length = (double)cycles / fit->frequency_Hz;
     const double begin = known->time[0];
-    const size_t least = 2 * fit->harmonics + 2;
+    const double least = fmax((double)(2 * fit->harmonics + 2), COVER_LEAST * length * rate);
     size_t first = 0;
-    (void)err;
     for (size_t b = 0; first < known->count; b++) {
         const double end = begin + (double)(b + 1) * length;
         size_t last = first;
@@ -229,7 +230,7 @@ static enum status fit_blocks(const struct known *known, size_t cycles, struct f
         }
         const bool is_whole = last < known->count ||
                               known->time[known->count - 1] + length * 1e-3 / (double)cycles > end;
-        if (is_whole && last - first >= least && fit->block_count < (size_t)fit->cycles) {
+        if (is_whole && (double)(last - first) >= least && fit->block_count < (size_t)fit->cycles) {
             const struct direct_points points = get_points(known, first, last - first);
             direct_solve(fitter->direct, &points, fit->frequency_Hz, &fitter->result);
             struct periodic_block *block = &fit->blocks[fit->block_count++];
@@ -247,7 +248,6 @@ static enum status fit_blocks(const struct known *known, size_t cycles, struct f
         }
         first = last;
     }
-    return STATUS_OK;
 }
 
 static void set_drift(struct periodic_fit *fit)
@@ -267,7 +267,7 @@ static void set_drift(struct periodic_fit *fit)
     }
 }
 
-static enum status finish(const struct record *record, const struct known *known,
+static enum status finish(const struct record *record, const struct known *known, double rate,
     struct fitter *fitter, double frequency, double u, size_t harmonics, struct periodic_fit *fit,
     struct error *err)
 {
@@ -296,7 +296,7 @@ static enum status finish(const struct record *record, const struct known *known
         turn_series(fit->coefficient[m], harmonics, -frequency * fitter->result.centre);
     }
     if (blocks >= BLOCK_MINIMUM) {
-        status = fit_blocks(known, run, fitter, fit, err);
+        fit_blocks(known, rate, run, fitter, fit);
     }
     set_drift(fit);
     return status;
@@ -328,7 +328,7 @@ enum status record_fit_direct(
     if (status == STATUS_OK) {
         const struct direct_points points = get_points(&known, 0, known.count);
         direct_refine(fitter.direct, &points, REFINE_STEPS, &frequency, &u, &fitter.result);
-        status = finish(record, &known, &fitter, frequency, u, harmonics, fit, err);
+        status = finish(record, &known, rate, &fitter, frequency, u, harmonics, fit, err);
     }
     fitter_clear(&fitter);
     known_clear(&known);
