@@ -234,13 +234,15 @@ static void measure_jitter(
     sampling->jitter_max_s = largest;
 }
 
-/* Steps in which rows are missing: those that are there, with unknown times, do not count. */
+/* Steps in which rows are missing: those that are there, with unknown times, do not count. A clock
+ * that jitters by half an interval makes steps of two without losing a row. */
 static void measure_gaps(const struct grid_points *rows, double interval, struct sampling *sampling)
 {
+    const double limit = sampling->is_grid ? 1.5 : 2.5;
     for (size_t i = 1; i < rows->count; i++) {
         double unknown = rows->index[i] - rows->index[i - 1] - 1;
         double step = rows->time[i] - rows->time[i - 1] - unknown * interval;
-        if (step > 1.5 * interval) {
+        if (step > limit * interval) {
             sampling->gap_count++;
             sampling->gap_longest_s = fmax(sampling->gap_longest_s, step);
         }

@@ -21,7 +21,7 @@ struct sampling {
     double interval_s;   /* when is_grid: the grid's; otherwise the median step */
     double jitter_rms_s; /* deviation from the best grid, rms */
     double jitter_max_s;
-    size_t gap_count; /* steps above 1.5 intervals (rows missing altogether) */
+    size_t gap_count; /* steps above 1.5 intervals, 2.5 off a grid: rows missing altogether */
     double gap_longest_s;
 };
 
