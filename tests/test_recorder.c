@@ -400,6 +400,8 @@ START_TEST(clock_error_shows_as_a_wrong_frequency_and_drift_as_a_moving_one)
     struct record drifting = record_with("faults: {frequency_drift: 1 %}\n");
     double half = 0.5 * (double)clean.rows / 48000;
     ck_assert_double_eq_tol(drifting.values[0][0], clean.values[0][0], 1e-14);
+    /* a pickup voltage follows the momentary frequency */
+    ck_assert_double_eq_tol(drifting.values[1][0], clean.values[1][0] * (1 - 0.01 * half), 1e-5);
     /* the phase is behind by f d/2 (T/2)^2 cycles in the middle */
     double behind = 20 * 0.01 / 2 * half * half;
     size_t middle = clean.rows / 2;
@@ -436,6 +438,7 @@ START_TEST(rows_are_dropped_blank_held_or_repeated)
     enum { RUNS = 3, LENGTH = 50 };
     static const char *const kinds[] = {"dropped", "blank", "held", "repeated"};
     struct record clean = record_with("");
+    size_t starts[RUNS]; /* those of the first kind: the seed alone places the runs */
     for (int kind = 0; kind < 4; kind++) {
         char faults[200];
         snprintf(faults, sizeof faults, "faults: {missing: {kind: %s, runs: 3, length: 50}}\n",
@@ -449,6 +452,10 @@ START_TEST(rows_are_dropped_blank_held_or_repeated)
             run = is_same ? 0 : run + 1;
             if (is_same)
                 continue;
+            if (kind == 0)
+                starts[lost] = from;
+            else if (run == 1)
+                ck_assert_uint_eq(row, starts[lost / LENGTH]);
             lost++;
             if (kind == 0) { /* the rows after a gap move up; the times jump */
                 from += LENGTH;

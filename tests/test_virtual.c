@@ -171,6 +171,29 @@ START_TEST(truth_of_an_ordered_series_has_its_closed_forms)
 }
 END_TEST
 
+START_TEST(bias_is_in_the_truth_only_where_the_rig_keeps_it)
+{
+    static const char source[] = "series:\n"
+                                 "  field: '0: 500 A/m; 1: 8 kA/m, 0 deg'\n"
+                                 "  flux_density: '1: 1 T, -30 deg'\n"
+                                 "drive: {frequency: 50 Hz}\n";
+    struct figures removed, kept;
+    compute_truth(&(struct ring_text){.source = source}, &removed);
+    ck_assert(!removed.list[FIGURE_FIELD_BIAS].is_present);
+    ck_assert_double_eq_tol(removed.list[FIGURE_COERCIVITY_FALLING].value, 4000, 1e-5);
+    compute_truth(
+        &(struct ring_text){.source = source,
+            .rig = "rig:\n"
+                   "  inputs:\n"
+                   "    excitation: {channel: 1, full_scale: 1 V, shunt: 50 mohm, bias: keep}\n"
+                   "    pickup: {channel: 2, full_scale: 1 V}\n" WINDING},
+        &kept);
+    ck_assert_double_eq(kept.list[FIGURE_FIELD_BIAS].value, 500);
+    ck_assert_double_eq_tol(kept.list[FIGURE_COERCIVITY_FALLING].value, 3500, 1e-5);
+    ck_assert_double_eq_tol(kept.list[FIGURE_COERCIVITY_RISING].value, 4500, 1e-5);
+}
+END_TEST
+
 START_TEST(truth_of_a_model_is_that_of_its_series)
 {
     /* an ellipse is its first harmonic: W = pi Hm Bm sin d */
@@ -423,6 +446,7 @@ Suite *virtual_suite(void)
     tcase_add_loop_test(tests, loop_finds_the_truth_through_every_convention, 0,
         sizeof rig_list / sizeof rig_list[0]);
     tcase_add_test(tests, truth_of_an_ordered_series_has_its_closed_forms);
+    tcase_add_test(tests, bias_is_in_the_truth_only_where_the_rig_keeps_it);
     tcase_add_test(tests, truth_of_a_model_is_that_of_its_series);
     tcase_add_test(tests, same_seed_gives_the_same_bytes);
     tcase_add_test(tests, bytes_are_the_same_on_every_machine);
