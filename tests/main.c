@@ -30,6 +30,7 @@ static const struct {
     {"portable", portable_suite},
     {"random", random_suite},
     {"ode", ode_suite},
+    {"fourier", fourier_suite},
     {"model", model_suite},
     {"display", display_suite},
     {"options", options_suite},

@@ -28,6 +28,7 @@ Suite *table_stream_suite(void);
 Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
+Suite *fourier_suite(void);
 Suite *model_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);

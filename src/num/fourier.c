@@ -2,6 +2,7 @@
 #include "num/fourier.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "base/memory.h"
 #include "num/fft.h"
@@ -102,14 +103,12 @@ static double find_root(
             b = x;
         }
         double next = slope != 0.0 ? x - value / slope : INFINITY;
-        double move = fabs(next - x);
         /* a tiny step is Newton's end even where rounding carries it over the bracket's edge */
-        if (!(next >= a && next <= b) && !(move < 1e-11)) {
-            next = 0.5 * (a + b);
-            move = fabs(next - x);
-        }
+        const bool is_newton = (next >= a && next <= b) || fabs(next - x) < 1e-11;
+        next = is_newton ? next : 0.5 * (a + b);
+        const double move = fabs(next - x);
         /* Newton's steps shrink fast until rounding is all they are made of */
-        if (move <= 2e-15 || (move < 1e-10 && move > 0.25 * moved)) {
+        if (move <= 2e-15 || (is_newton && move < 1e-10 && move > 0.25 * moved)) {
             return next;
         }
         moved = move;
@@ -126,6 +125,7 @@ enum status fourier_find_crossings(const double complex *c, size_t harmonics, do
     if (status != STATUS_OK) {
         return status;
     }
+    const double below_turn = nextafter(TURN, 0.0);
     size_t found = 0;
     for (size_t n = 0; n < grid.count; n++) {
         const double here = grid.values[n] - level;
@@ -135,7 +135,8 @@ enum status fourier_find_crossings(const double complex *c, size_t harmonics, do
         }
         if (found < limit) {
             const double a = grid.step * (double)n;
-            list[found].phase = find_root(c, harmonics, level, a, a + grid.step, here);
+            const double phase = find_root(c, harmonics, level, a, a + grid.step, here);
+            list[found].phase = fmin(fmax(phase, 0.0), below_turn); /* rounding steps over 0 */
             list[found].is_rising = here < 0.0;
         }
         found++;
