@@ -26,6 +26,11 @@ def evaluate(c, x):
     return total.real
 
 
+def _value(c, x):
+    """The same at one phase, as one product: quicker."""
+    return np.dot(c, np.exp(1j * x * np.arange(len(c)))).real
+
+
 def derivative(c):
     return 1j * np.arange(len(c)) * c
 
@@ -51,11 +56,11 @@ def roots(c):
     positive = values >= 0
     for i in np.nonzero(positive != np.roll(positive, -1))[0]:
         a, b = i * step, (i + 1) * step
-        fa, fb = evaluate(c, a), evaluate(c, b)
+        fa, fb = _value(c, a), _value(c, b)
         if fa == 0 or fa * fb > 0:  # the grid point is the root, to rounding
             x = a if abs(fa) < abs(fb) else b
         else:
-            x = b if fb == 0 else brentq(lambda p: evaluate(c, p), a, b, xtol=1e-15, rtol=1e-15)
+            x = b if fb == 0 else brentq(lambda p: _value(c, p), a, b, xtol=1e-15, rtol=1e-15)
         found.append((x, not positive[i]))
     return found
 

@@ -39,12 +39,15 @@ def verify(check, folder, made, *options):
         far = ["%s %.3g" % (key, error) for error, key in errors if error > 1]
         check.check(not far, f"{case.name}: harmonics {got.get('harmonics')}, "
                              f"errors over their limits: {', '.join(far[:6])}")
-        near_cycles = abs(got.get("cycles", 0) - case.cycles) <= 2 / (case.rate / case.frequency)
-        if case.times is None:
-            check.check(near_cycles, f"{case.name}: cycles {got.get('cycles')}, not {case.cycles}")
-        alarms = [n for n in program.codes(result, "warning", "fatal")
-                  if n in ("not-periodic", "reversed", "swapped", "unsteady", "dropout", "clipped")]
-        check.check(not alarms, f"{case.name}: false notes {alarms}")
+        has_gaps = any(key in case.dialect for key in ("blank", "drop")) or "left out" in case.name
+        if case.times is None and not has_gaps:
+            check.near(got.get("cycles"), case.cycles, 1.01 * case.frequency / case.rate,
+                       case.name + ": cycles")
+        false = {"not-periodic", "reversed", "unsteady", "clipped", "noisy"}
+        false |= set() if has_gaps else {"dropout"}
+        false |= {"swapped"} if case.truth()["lag_angle_deg"] < 90 else set()
+        alarms = false & set(program.codes(result, "warning", "fatal"))
+        check.check(not alarms, f"{case.name}: false notes {sorted(alarms)}")
     print("  nearest to its limit: %.2g of %s, %s" % worst)
 
 

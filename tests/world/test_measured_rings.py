@@ -14,6 +14,10 @@ DATA = os.path.join(program.ROOT, "tests", "data")
 # What the source's instrument states. Straight lines between the rows and a straight closing line
 # give its peaks, remanence and energy to the digits of the flux linkage (2e-10); its coercive field
 # strength is 2e-6 and 3e-6 off the straight-line crossing: it reads the crossing in its own way.
+# Its polarization is the flux linkage over 6.16977896e-3 m2, but secondary turns x the cross-section it
+# states are 6.16996405e-3 m2: from the flux linkage, B, J and W come out smaller by 3.0e-5.
+LINKAGE_AREA = 6.16977896e-3
+STATED_AREA = 4 * 1542.491013145277e-6
 EXACT, CROSSING = 1e-9, 5e-6
 STATED = {
     "ring1": {"polarization_peak_T": (1.6132368725064314, EXACT),
@@ -54,7 +58,12 @@ def test_the_rings_agree_with_their_instrument(check, folder):
                               "--specimen", os.path.join(DATA, "rings", name + ".yaml"))
         got, ring = result["figures"], result.get("specimen", {})
         for key, (value, relative) in stated.items():
-            check.near(got.get(key), value, relative * value, f"{name}: {key}")
+            check.near(got.get(key), value, 1e-3 * value, f"{name}: {key}, as asked")
+            from_flux = key.endswith("_T") or key.startswith("loop_area")
+            exact = value * LINKAGE_AREA / STATED_AREA if from_flux else value
+            # the air flux mu0 H does not shrink with it: 3e-5 of 5 mT in Bmax, 3e-7 A/m in W / Bmax
+            spare = 1e-7 if key in ("flux_density_peak_T", "loop_area_J_per_m3") else relative
+            check.near(got.get(key), exact, spare * exact, f"{name}: {key}")
         # the source's own path length and cross-section
         check.near(ring.get("path_length_m"), 0.5021968775062834, 1e-15, name + ": path length")
         check.near(ring.get("area_m2"), 1542.491013145277e-6, 1e-17, name + ": area")
@@ -100,7 +109,9 @@ def test_the_sheets_agree_with_their_tables(check, folder):
         check.near(got.get("remanence_falling_T"), br_fall - shift, 1e-6, name + ": Br, falling")
         check.near(got.get("remanence_rising_T"), br_rise + shift, 1e-6, name + ": Br, rising")
         check.near(got.get("remanence_T"), (br_fall + br_rise) / 2, 1e-6, name + ": Br")
-        check.near(got.get("coercivity_A_per_m"), (hc_fall + hc_rise) / 2, 1e-3, name + ": HcB")
+        # the branches' curvature leaves the mean of HcB 5e-5 of it
+        mean = (hc_fall + hc_rise) / 2
+        check.near(got.get("coercivity_A_per_m"), mean, 1e-4 * mean, name + ": HcB")
         compare_all(check, got, polygon.figures(h, b), name, 1e-11)
 
 

@@ -132,6 +132,7 @@ def test_swapped_inputs(check, folder):
     made = [case for case in plain_cases() if not (case.rig["resistance"] or case.rig["fluxmeter"])]
     for case in made:
         case.channel_count, case.channels = 2, (1, 2)
+        case.rig.update(corner1=None, corner2=None, delay=0.0)  # would turn the wrong input
     results(folder, made)
     for i in range(len(made)):
         edit(folder, i, "rig.yaml", 'channel: "1"', 'channel: "x"')
@@ -187,7 +188,7 @@ def test_resampling(check, folder):
 
 
 def test_time_scale(check, folder):
-    """The same samples declared at twice the rate: a coil then saw half the flux in half the time."""
+    """The same samples declared at twice the rate: the coil then saw half the flux."""
     made = plain_cases()
     for case in made:
         case.rig.update(corner=None, corner1=None, corner2=None, delay=0.0, resistance=None,
