@@ -70,9 +70,9 @@ static size_t get_weights(const struct nufft *nufft, double phase, double weight
 {
     const double turn = phase - floor(phase);
     const double place = turn * (double)nufft->size;
-    double cell = floor(place);
+    /* a phase just below a whole number may round up to it */
+    const double cell = fmin(floor(place), (double)nufft->size - 1.0);
     const double offset = place - cell;
-    cell = cell < (double)nufft->size ? cell : (double)nufft->size - 1.0;
     const double ratio = exp(2.0 * offset * nufft->decay);
     const double lowest = exp(-offset * nufft->decay * (offset + 2.0 * (REACH - 1)));
     double power = lowest;
