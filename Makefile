@@ -7,6 +7,7 @@
 #   layers        check the includes against src/layers.txt
 #   format        lay out all sources;  format-check: only look
 #   golden        write down anew what the examples in tests/golden and the documents print
+#   reports       make the pictures and results in reports/ anew from a sample
 #   install       into $(DESTDIR)$(PREFIX): program, library, header, pkg-config file, manual page
 #   uninstall     remove what install put there
 #   deps-build    install the packages that building needs;  deps-test, deps-lint: those of the tests
@@ -139,6 +140,11 @@ golden: all
 	@PATH="$(CURDIR)/$(B):$$PATH" $(PYTHON) tests/tools/examples.py rewrite \
 	    $(wildcard tests/golden/*.txt *.md docs/*.md)
 
+SAMPLE = samples/sound-card/r17-60kam-20hz.flac
+reports: all
+	$(B)/lodecard loop $(SAMPLE) --json reports/sound-card.json --points 64 \
+	    --plot reports/sound-card.svg --waveforms >reports/sound-card.txt
+
 layers:
 	@awk -f tests/tools/layers.awk src/layers.txt $(wildcard src/*/*.h) $(SOURCES)
 	@echo "layers: every include is allowed"
@@ -176,7 +182,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test bench golden layers format format-check deps-build deps-test deps-lint \
+.PHONY: all objects demo test bench golden reports layers format format-check deps-build deps-test deps-lint \
     install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d)
