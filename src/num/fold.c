@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "num/normal.h"
 #include "num/nufft.h"
+#include "num/pair.h"
 
 static const double TURN = 6.283185307179586476925286766559;
 
@@ -242,7 +243,7 @@ static void thin(struct fold *fold, size_t class, double energy[2])
             a += *sums++;
             b += *sums++;
         }
-        fold->thinned[j] = CMPLX(a, b);
+        fold->thinned[j] = as_complex(a, b);
         energy[0] += weight * a * a;
         energy[1] += weight * b * b;
     }

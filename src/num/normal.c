@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "num/fft.h"
+#include "num/pair.h"
 
 enum { ITERATION_LIMIT = 400 };
 /* Two digits above what rounding would allow, four below what any figure needs. */
@@ -83,7 +84,7 @@ void normal_set_toeplitz(struct normal *normal, const double complex *toeplitz)
 static double complex multiply(double complex a, double complex b)
 {
     /* C's complex product checks for infinities; here there are none. */
-    return CMPLX(
+    return as_complex(
         creal(a) * creal(b) - cimag(a) * cimag(b), creal(a) * cimag(b) + cimag(a) * creal(b));
 }
 

@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "num/fft.h"
+#include "num/pair.h"
 
 enum { REACH = 13, WIDTH = 2 * REACH };
 
@@ -200,6 +201,6 @@ void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t c
             re += weights[i] * place[2 * i];
             im += weights[i] * place[2 * i + 1];
         }
-        z[n] = CMPLX(re, im);
+        z[n] = as_complex(re, im);
     }
 }

@@ -21,6 +21,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "num/pair.h"
 #include "num/periodic_parts.h"
 
 enum { CHUNK = 4096 };
@@ -122,7 +123,7 @@ static bool copy_pairs(struct periodic *periodic, const double *values, size_t c
         const double a = values[n * channels] * scale[0];
         const double b = channels > 1 ? values[n * channels + 1] * scale[1] : 0.0;
         check += (a + b) * 0.0;
-        periodic->pairs[n] = CMPLX(a, b);
+        periodic->pairs[n] = as_complex(a, b);
     }
     return !(check == 0.0);
 }
@@ -149,7 +150,8 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
         }
         periodic->last_time = time;
         periodic->time[periodic->count] = time - periodic->first_time;
-        periodic->value[periodic->count++] = CMPLX(a * periodic->scale[0], b * periodic->scale[1]);
+        periodic->value[periodic->count++] =
+            as_complex(a * periodic->scale[0], b * periodic->scale[1]);
     }
     return periodic->count >= HEAD_UNEVEN ? head_take_full(periodic, err) : STATUS_OK;
 }

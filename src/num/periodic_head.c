@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "num/direct.h"
+#include "num/pair.h"
 #include "num/periodic_parts.h"
 #include "num/rough.h"
 
@@ -40,10 +41,10 @@ void head_settle_scale(struct periodic *periodic)
         periodic->scale[m] = ldexp(1.0, -ilogb(largest[m]));
     }
     for (size_t n = 0; n < periodic->count; n++) {
-        periodic->value[n] = CMPLX(creal(periodic->value[n]) * periodic->scale[0],
+        periodic->value[n] = as_complex(creal(periodic->value[n]) * periodic->scale[0],
             cimag(periodic->value[n]) * periodic->scale[1]);
     }
-    periodic->thin_sum = CMPLX(creal(periodic->thin_sum) * periodic->scale[0],
+    periodic->thin_sum = as_complex(creal(periodic->thin_sum) * periodic->scale[0],
         cimag(periodic->thin_sum) * periodic->scale[1]);
 }
 
@@ -96,7 +97,7 @@ enum status head_find_rough(const struct periodic *periodic, double *frequency, 
         return fail_memory(err);
     }
     for (size_t n = 0; n < periodic->count; n++) {
-        grid[n] = CMPLX(NAN, NAN);
+        grid[n] = as_complex(NAN, NAN);
     }
     for (size_t n = 0; n < periodic->count; n++) {
         const double place = round((periodic->time[n] - begin) / step);
