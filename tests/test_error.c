@@ -43,8 +43,8 @@ END_TEST
  */
 START_TEST(cuts_long_texts_at_a_character_and_says_so)
 {
-    char words[4000];
     struct error err = {0};
+    char words[2 * sizeof err.message];
     size_t lead = (size_t)_i;
     memset(words, 'x', lead);
     for (size_t i = lead; i + 2 < sizeof words; i += 2) {
