@@ -189,6 +189,77 @@ START_TEST(finds_the_rows_among_other_lines)
 }
 END_TEST
 
+/* --- tables as instruments write them ----------------------------------------------------------
+ */
+
+static const struct good instrument_list[] = {
+    /* settings beside the first rows, no header */
+    {.bytes = "Record Length,2500,,-0.0002,0.04,\nInterval,1e-6,,-0.0001,0.05,\n,,,0.0,0.06,\n"
+              ",,,0.0001,0.07,\n",
+        .expected = "commas, decimal points, UTF-8; time in steps of 0.0001 s\n5\n-0.0002: 0.04\n"
+                    "-0.0001: 0.05\n0: 0.06\n0.0001: 0.07\n",
+        .options = {.time_column = "4"},
+        .only = {5}},
+    /* settings ahead, the table's header among them */
+    {.bytes = "Model,X5\nFirmware,1.2.3\n,\nUnits,S,\nInterval,1e-05,\nLabel,CH1,CH2\n"
+              "TIME,CH1,CH2\n-0.05,0.1,0.2\n-0.04,0.3,0.4\n",
+        .expected = "commas, decimal points, UTF-8; time in steps of 0.01 s\n2 CH1, 3 CH2\n"
+                    "-0.05: 0.1 0.2\n-0.04: 0.3 0.4\n"},
+    {.bytes = "Separator\tTab\nDecimal_Separator\t,\nTime\t10:00:00,123456\n***End***\t\t\n\t\t\n"
+              "Channels\t2\t\t\nSamples\t3\t3\t\nUnit\tVolts\tVolts\t\nStep\t0,001\t0,001\t\n"
+              "***End***\t\t\t\t\nTime\tA\tB\tComment\n0,000\t1,5\t2,5\t\n0,001\t1,6\t2,6\t\n"
+              "0,002\t1,6\t2,6\t\n",
+        .expected = "tabs, decimal commas, UTF-8; time in steps of 0.001 s\n2 A, 3 B\n0: 1.5 2.5\n"
+                    "0.001: 1.6 2.6\n0.002: 1.6 2.6\n",
+        .only = {2, 3}},
+    /* inputs called by their numbers, units in words */
+    {.bytes = "x-axis,1,2\nsecond,Volt,Volt\n-1.00E-03,2.0E-03,3\n-0.99E-03,2.5E-03,3\n",
+        .expected = "commas, decimal points, UTF-8; time in steps of 1e-05 s\n2 1 [Volt: voltage], "
+                    "3 2 [Volt: voltage]\n-0.001: 0.002 3\n-0.00099: 0.0025 3\n",
+        .options = {.time_column = "x-axis"}},
+    /* units in brackets, a blank line below, a sign for overload */
+    {.bytes = "Time;Channel A;Channel B\n(ms);(V);(mV)\n\n0,0000;1,5;2,5\n0,0100;\xE2\x88\x9E;2,5\n"
+              "0,0200;1,5;2,5\n",
+        .expected = "semicolons, decimal commas, UTF-8; time in steps of 1e-07 s\n2 Channel A [V: "
+                    "voltage], 3 Channel B [mV: voltage]\n0: 1.5 0.0025\n1e-05: - "
+                    "0.0025\n2e-05: 1.5 0.0025\nmissing 1: line 5\n"},
+    {.bytes = "sep=;\nTime (s);U (V)\n0;1,5\n1;2,5\n",
+        .expected = "semicolons, decimal commas, UTF-8; time in steps of 1 s\n2 U [V: voltage]\n"
+                    "0: 1.5\n1: 2.5\n"},
+    {.bytes = "\"Date\",\"Time\",\"CH1 (V)\"\n\"2024-01-01\",\"10:00:00.000\",\"+1.0E+0\"\n"
+              "\"2024-01-01\",\"10:00:00.001\",\"+1.5E+0\"\n",
+        .expected = "commas, decimal points, UTF-8; time in steps of 0.001 s\n3 CH1 [V: voltage]\n"
+                    "0: 1\n0.001: 1.5\n",
+        .only = {3}},
+};
+
+START_TEST(reads_tables_as_instruments_write_them)
+{
+    check_good(&instrument_list[_i]);
+}
+END_TEST
+
+/* Text, a unit that is not known, two units: what looks at every column can leave them out. */
+START_TEST(tells_which_columns_cannot_be_read)
+{
+    static const char bytes[] = "t;u (mV);i [foo];status;k (A)\ns;mV;;;V\n0;1;2;ok;3\n1;;2;;4\n";
+    const char *const expected[] = {NULL, "its unit is not known", "its cells are no numbers",
+        "its header and the row of units differ"};
+    const struct capture_options options = {0};
+    struct capture *capture = NULL;
+    struct error err = {0};
+    scratch_write(NAME, bytes, sizeof bytes - 1);
+    ck_assert_int_eq(capture_open(NAME, &options, &capture, &err), STATUS_OK);
+    const struct capture_info *info = capture_get_info(capture);
+    ck_assert_uint_eq(info->channel_count, 4);
+    ck_assert_str_eq(info->channels[1].header, "i [foo]");
+    for (size_t i = 0; i < info->channel_count; i++) {
+        ck_assert_pstr_eq(info->channels[i].trouble, expected[i]);
+    }
+    capture_close(capture);
+}
+END_TEST
+
 /* --- headers and units ------------------------------------------------------------------------
  */
 
@@ -296,6 +367,9 @@ static const struct good time_list[] = {
     {.bytes = "Date Time u\n2024-05-06 10:00:00 1\n2024-05-06 10:00:01 2\n",
         .expected = "blanks, whole numbers, UTF-8; time in steps of 1 s\n3 u\n0: 1\n1: 2\n",
         .only = {3}},
+    /* a header of one cell less: the blank is inside the time */
+    {.bytes = "time u\n2024-05-06 10:00:00,5 1\n2024-05-06  10:00:01,5 2\n",
+        .expected = "blanks, whole numbers, UTF-8; time in steps of 0.1 s\n2 u\n0: 1\n1: 2\n"},
     /* seconds, and nanoseconds, since 1970: no digit is lost */
     {.bytes = "time,u\n1700000000.000001,1\n1700000000.000004,2\n",
         .expected =
@@ -344,6 +418,8 @@ Suite *table_suite(void)
     tcase_add_checked_fixture(tests, scratch_enter, scratch_leave);
     tcase_add_loop_test(tests, finds_separator_and_decimal_sign, 0, COUNT(dialect_list));
     tcase_add_loop_test(tests, finds_the_rows_among_other_lines, 0, COUNT(line_list));
+    tcase_add_loop_test(tests, reads_tables_as_instruments_write_them, 0, COUNT(instrument_list));
+    tcase_add_test(tests, tells_which_columns_cannot_be_read);
     tcase_add_loop_test(tests, finds_names_and_units, 0, COUNT(header_list));
     tcase_add_loop_test(tests, reads_times_and_parts, 0, COUNT(time_list));
     suite_add_tcase(suite, tests);

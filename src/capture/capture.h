@@ -37,6 +37,8 @@ struct capture_channel {
     enum dimension dimension; /* DIMENSION_NUMBER for audio and for columns without a unit */
     bool has_unit;            /* values are scaled to SI by the reader when true */
     const char *unit;         /* the unit as written, "" when there is none */
+    const char *trouble;      /* NULL, or why selecting it fails, at once or at the end: "its cells
+                                 are no numbers" (as far as the file's head shows) */
 };
 
 /* What the rig and the command line say about how to read. A zeroed struct means: find out. */

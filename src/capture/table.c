@@ -7,10 +7,9 @@
  *     table_header    the line above that names the columns, and the row of units
  *     table_dialect   separator and decimal sign, found by trying; ambiguity is refused
  *     table_column    names and units of the columns: table_name; table_time reads the time column
- *     table_row       the rows, one by one
+ *     table_row       the rows, one by one: table_row_plain when nothing is unusual
+ *     table_part      which of them are asked for
  */
-#include <float.h>
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -18,6 +17,7 @@
 #include "capture/reader.h"
 #include "capture/table_column.h"
 #include "capture/table_dialect.h"
+#include "capture/table_part.h"
 #include "capture/table_row.h"
 
 #define MISSING_LINES 16
@@ -30,16 +30,13 @@ struct table {
     size_t time_column;               /* TABLE_NO_COLUMN: none */
     char separator;
     char decimal;
+    bool joins_dates;
     size_t first_line; /* number of the first row's */
     struct table_rows rows;
     size_t *order; /* which slot each delivered channel is */
     size_t selected;
-    /* the part that is asked for */
-    double begin_s;      /* of the first row, with a time column; NaN: not known yet */
-    int64_t rows_passed; /* ahead of the part */
-    bool has_begun;
+    struct table_part part;
     bool has_ended;
-    double last_s;
     char format[FORMAT_SIZE];
     int64_t missing_lines[MISSING_LINES];
 };
@@ -161,7 +158,8 @@ static enum status set_channels(struct capture *capture, struct error *err)
                 .column = i + 1,
                 .dimension = column->name.dimension,
                 .has_unit = column->name.has_unit,
-                .unit = column->name.unit};
+                .unit = column->name.unit,
+                .trouble = table_column_get_trouble(column)};
         }
     }
     if (count == 0) {
@@ -215,6 +213,7 @@ static enum status read_head(struct capture *capture, struct error *err)
         const struct table_line *first = &dialect.head.lines[dialect.run.begin];
         table->separator = dialect.separator;
         table->decimal = dialect.decimal;
+        table->joins_dates = dialect.joins_dates;
         table->first_line = first->number;
         status = find_time(capture, err);
     }
@@ -247,6 +246,7 @@ static enum status open_table(struct capture *capture, struct error *err)
         capture->info.kind = CAPTURE_TABLE;
         capture->info.frames_expected = -1;
         capture->info.missing_lines = table->missing_lines;
+        table_part_init(&table->part, &capture->options, capture->info.sample_rate_Hz);
     }
     return status;
 }
@@ -257,7 +257,6 @@ static enum status table_open(struct capture *capture, struct error *err)
     if (table == NULL) {
         return fail_memory(err);
     }
-    table->begin_s = NAN;
     capture->state = table;
     enum status status = open_table(capture, err);
     if (status != STATUS_OK) {
@@ -314,6 +313,7 @@ static enum status table_select(
         .columns = &table->columns,
         .separator = table->separator,
         .decimal = table->decimal,
+        .joins_dates = table->joins_dates,
         .line = table->first_line};
     if (table->time_column != TABLE_NO_COLUMN) {
         table_time_init(
@@ -325,57 +325,6 @@ static enum status table_select(
 /* --- reading ----------------------------------------------------------------------------------
  */
 
-/* Where in the part that is asked for the row is that was just read. */
-enum place { PLACE_AHEAD, PLACE_INSIDE, PLACE_BEHIND };
-
-/* By the count of rows, at a known rate: the same rounding as for recordings. */
-static enum place find_place_by_count(const struct capture *capture)
-{
-    const struct table *table = capture->state;
-    const struct capture_options *options = &capture->options;
-    double row = (double)(table->rows.count - 1);
-    double begin = rint(options->start_s * options->sample_rate_Hz);
-    double length = rint(options->length_s * options->sample_rate_Hz);
-    if (row < begin) {
-        return PLACE_AHEAD;
-    }
-    return options->length_s > 0 && row >= begin + length ? PLACE_BEHIND : PLACE_INSIDE;
-}
-
-/* By the time column, from the first known time on. Decimal times are no exact doubles: their
- * differences get the slack of a few roundings. */
-static enum place find_place_by_time(const struct capture *capture, double seconds)
-{
-    struct table *table = capture->state;
-    const struct capture_options *options = &capture->options;
-    if (isnan(seconds)) {
-        return table->has_begun || options->start_s == 0 ? PLACE_INSIDE : PLACE_AHEAD;
-    }
-    if (isnan(table->begin_s)) {
-        table->begin_s = seconds;
-    }
-    table->last_s = seconds;
-    double since = seconds - table->begin_s;
-    double slack = 8 * DBL_EPSILON * (fabs(seconds) + fabs(table->begin_s) + options->start_s);
-    if (since < options->start_s - slack && !table->has_begun) {
-        return PLACE_AHEAD;
-    }
-    double end = options->start_s + options->length_s;
-    return options->length_s > 0 && since >= end - slack ? PLACE_BEHIND : PLACE_INSIDE;
-}
-
-static enum place find_place(const struct capture *capture)
-{
-    const struct table *table = capture->state;
-    if (capture->options.start_s == 0 && capture->options.length_s == 0) {
-        return PLACE_INSIDE;
-    }
-    if (table->time_column != TABLE_NO_COLUMN) {
-        return find_place_by_time(capture, table->rows.values[table->rows.slot_count]);
-    }
-    return find_place_by_count(capture);
-}
-
 /* Reads rows until one is inside the part; *got is false at its end. */
 static enum status get_row(struct capture *capture, bool *got, struct error *err)
 {
@@ -385,13 +334,10 @@ static enum status get_row(struct capture *capture, bool *got, struct error *err
         if (status != STATUS_OK || !*got) {
             return status;
         }
-        enum place place = find_place(capture);
-        if (place == PLACE_INSIDE) {
-            table->has_begun = true;
-            return STATUS_OK;
-        }
-        if (place == PLACE_BEHIND) {
-            *got = false;
+        double seconds = table->rows.values[table->rows.slot_count];
+        enum table_place place = table_part_find(&table->part, seconds);
+        if (place != TABLE_PLACE_AHEAD) {
+            *got = place == TABLE_PLACE_INSIDE;
             return STATUS_OK;
         }
     }
@@ -411,18 +357,11 @@ static void note_missing(struct capture *capture)
 static enum status end(struct capture *capture, struct error *err)
 {
     struct table *table = capture->state;
-    const struct capture_options *options = &capture->options;
     table->has_ended = true;
     table->decimal = table->rows.decimal;
     set_format(capture);
-    if (options->start_s > 0 && !table->has_begun) {
-        bool has_rate = table->time_column == TABLE_NO_COLUMN;
-        double length = has_rate ? (double)table->rows.count / options->sample_rate_Hz
-                                 : table->last_s - table->begin_s;
-        return fail(err, STATUS_INPUT, "choose a start inside the recording",
-            "cannot start at %g s: '%s' is %g s long", options->start_s, capture->path, length);
-    }
-    return table_rows_check(&table->rows, err);
+    enum status status = table_part_check(&table->part, capture->path, err);
+    return status == STATUS_OK ? table_rows_check(&table->rows, err) : status;
 }
 
 static void put_row(const struct table *table, double *values, double *seconds)

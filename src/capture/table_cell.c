@@ -33,6 +33,7 @@ void table_cursor_init(
     cursor->limit = limit;
     cursor->separator = separator;
     cursor->newlines = 0;
+    cursor->joins_dates = false;
     cursor->is_cell_due = true;
 }
 
@@ -83,12 +84,36 @@ static void trim(struct table_cell *cell)
     }
 }
 
+static const char *find_end(const struct table_cursor *cursor, const char *at)
+{
+    while (!is_line_end(*at) && !is_separator(cursor, *at)) {
+        at++;
+    }
+    return at;
+}
+
+/* The end of the clock behind the date that ends at `end`; `end` when there is no date or none. */
+static const char *join_clock(const struct table_cursor *cursor, const char *begin, const char *end)
+{
+    struct table_clock clock;
+    const char *next = end;
+    while (is_blank(cursor, *next)) {
+        next++;
+    }
+    const char *next_end = find_end(cursor, next);
+    size_t length = (size_t)(next_end - begin);
+    bool is_joined = table_is_date(begin, (size_t)(end - begin)) && length <= TABLE_CELL_LIMIT &&
+                     table_clock_read(begin, length, &clock);
+    return is_joined ? next_end : end;
+}
+
 /* Goes to the separator or the line end behind the cell. */
 static enum table_take take_plain(struct table_cursor *cursor, struct table_cell *cell)
 {
     const char *begin = cursor->at;
-    while (!is_line_end(*cursor->at) && !is_separator(cursor, *cursor->at)) {
-        cursor->at++;
+    cursor->at = find_end(cursor, begin);
+    if (cursor->joins_dates) {
+        cursor->at = join_clock(cursor, begin, cursor->at);
     }
     cell->text = begin;
     cell->length = (size_t)(cursor->at - begin);

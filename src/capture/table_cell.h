@@ -16,9 +16,10 @@
 struct table_cursor {
     const char *at;
     const char *limit;
-    char separator;                  /* ',' ';' '\t' ' ' or TABLE_ONE_COLUMN */
-    size_t newlines;                 /* line ends inside quotes so far */
-    bool is_cell_due;                /* at the line's begin, or behind a separator */
+    char separator;   /* ',' ';' '\t' ' ' or TABLE_ONE_COLUMN */
+    size_t newlines;  /* line ends inside quotes so far */
+    bool joins_dates; /* blanks do not part a date from its clock; false after init */
+    bool is_cell_due; /* at the line's begin, or behind a separator */
     char unquoted[TABLE_CELL_LIMIT]; /* of a cell with "" inside */
 };
 

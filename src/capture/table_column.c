@@ -95,8 +95,21 @@ enum status table_columns_init(
         if (!set_column(&columns->list[i], header, i)) {
             return fail_memory(err);
         }
+        const struct table_run *run = &dialect->run;
+        columns->list[i].is_text = i < run->columns && run->tallies[i].numbers == 0;
     }
     return drop_counting_letters(columns) ? STATUS_OK : fail_memory(err);
+}
+
+const char *table_column_get_trouble(const struct table_column *column)
+{
+    if (column->is_text) {
+        return "its cells are no numbers";
+    }
+    if (column->name.is_unit_unknown) {
+        return "its unit is not known";
+    }
+    return column->has_two_units ? "its header and the row of units differ" : NULL;
 }
 
 struct table_scale table_column_get_scale(const struct table_column *column)

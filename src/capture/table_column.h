@@ -13,6 +13,7 @@ struct table_column {
     char *header; /* the cell as it stands; "" when there is none */
     struct table_name name;
     bool has_two_units; /* in its header and, another one, in the row of units */
+    bool is_text;       /* the head of the table has no number in it */
 };
 
 struct table_columns {
@@ -45,6 +46,9 @@ const char *table_column_get_place(
 /* Refuses a column whose unit cannot be read, or of which the header says two. */
 enum status table_column_check(const struct table_columns *columns, const char *path, size_t index,
     struct error *err) MUST_CHECK;
+
+/* Why a column cannot be read, in a few words; NULL when it can, as far as the head shows. */
+const char *table_column_get_trouble(const struct table_column *column);
 
 struct table_scale table_column_get_scale(const struct table_column *column);
 

@@ -10,6 +10,7 @@
 static const char separators[] = {';', '\t', ',', ' ', TABLE_ONE_COLUMN};
 #define SEPARATOR_COUNT (sizeof separators)
 #define AT_COMMA 2
+#define AT_BLANK 3
 #define AT_ONE_COLUMN 4
 
 /* The head under every separator. */
@@ -68,6 +69,13 @@ void table_dialect_clear(struct table_dialect *dialect)
 /* --- trying -----------------------------------------------------------------------------------
  */
 
+static enum status try(struct trial *trial, const struct table_text *text, struct error *err)
+{
+    trial->is_tried = true;
+    enum status status = table_head_read(&trial->head, text, err);
+    return status == STATUS_OK ? table_run_find(&trial->run, &trial->head, err) : status;
+}
+
 static enum status try_all(struct trial trials[SEPARATOR_COUNT], const struct table_text *text,
     const struct capture_options *options, struct error *err)
 {
@@ -77,11 +85,9 @@ static enum status try_all(struct trial trials[SEPARATOR_COUNT], const struct ta
         if (options->separator != '\0' && options->separator != separators[i]) {
             continue;
         }
-        trial->is_tried = true;
-        status = table_head_read(&trial->head, text, separators[i], options->decimal, err);
-        if (status == STATUS_OK) {
-            status = table_run_find(&trial->run, &trial->head, err);
-        }
+        trial->head.separator = separators[i];
+        trial->head.decimal = options->decimal;
+        status = try(trial, text, err);
     }
     return status;
 }
@@ -111,6 +117,32 @@ static struct trial *choose(
         best = is_better ? &trials[i] : best;
     }
     return best;
+}
+
+/* Blanks may part a date from its clock, or stand inside "2024-05-06 10:00:00": a header that has
+ * one cell less than the rows have tells. */
+static enum status settle_dates(
+    struct trial trials[SEPARATOR_COUNT], struct trial *chosen, struct error *err)
+{
+    if (chosen != &trials[AT_BLANK] || chosen->header.line != TABLE_NO_LINE) {
+        return STATUS_OK;
+    }
+    struct trial joined = {
+        .head = {.separator = ' ', .decimal = chosen->head.decimal, .joins_dates = true}};
+    enum status status = try(&joined, chosen->head.text, err);
+    if (status == STATUS_OK && is_usable(&joined)) {
+        status = table_header_find(&joined.header, &joined.head, &joined.run, err);
+    }
+    bool is_better = status == STATUS_OK && is_usable(&joined) &&
+                     joined.header.line != TABLE_NO_LINE &&
+                     joined.run.columns + 1 == chosen->run.columns;
+    if (is_better) {
+        struct trial other = *chosen;
+        *chosen = joined;
+        joined = other;
+    }
+    clear_trial(&joined);
+    return status;
 }
 
 /* --- cells to show ----------------------------------------------------------------------------
@@ -335,6 +367,7 @@ static enum status find_decimal(const struct trial *trial, char *decimal, struct
 static void take(struct table_dialect *dialect, struct trial *trial, char decimal)
 {
     dialect->separator = trial->head.separator;
+    dialect->joins_dates = trial->head.joins_dates;
     dialect->decimal = decimal;
     dialect->head = trial->head;
     dialect->run = trial->run;
@@ -354,6 +387,9 @@ enum status table_dialect_find(struct table_dialect *dialect, const struct table
         status = chosen == NULL
                      ? fail_without_table(trials, text, err)
                      : table_header_find(&chosen->header, &chosen->head, &chosen->run, err);
+    }
+    if (status == STATUS_OK) {
+        status = settle_dates(trials, chosen, err);
     }
     if (status == STATUS_OK) {
         status = settle_commas(trials, &chosen, err);

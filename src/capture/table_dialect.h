@@ -23,8 +23,9 @@
  *
  * Semicolons part cells where the comma is the decimal sign: 1,234;5,678 is clear. */
 struct table_dialect {
-    char separator; /* ',' ';' '\t' ' ' or TABLE_ONE_COLUMN */
-    char decimal;   /* '.' ',' or TABLE_DECIMAL_UNKNOWN: whole numbers only, as far as looked */
+    char separator;   /* ',' ';' '\t' ' ' or TABLE_ONE_COLUMN */
+    char decimal;     /* '.' ',' or TABLE_DECIMAL_UNKNOWN: whole numbers only, as far as looked */
+    bool joins_dates; /* blanks part cells, but not a date from its clock */
     struct table_head head;
     struct table_run run;
     struct table_header header;

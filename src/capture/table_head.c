@@ -90,6 +90,7 @@ static enum status read_line(
     struct table_cursor cursor;
     enum table_take take;
     table_cursor_init(&cursor, *at, limit, head->separator);
+    cursor.joins_dates = head->joins_dates;
     if (!read_cells(head, &cursor, &line, &take)) {
         return fail_memory(err);
     }
@@ -113,14 +114,14 @@ static enum status read_line(
     return add_line(head, &line) ? STATUS_OK : fail_memory(err);
 }
 
-enum status table_head_read(struct table_head *head, const struct table_text *text, char separator,
-    char decimal, struct error *err)
+enum status table_head_read(
+    struct table_head *head, const struct table_text *text, struct error *err)
 {
     const char *at = text->bytes + text->begin;
     const char *limit = text->bytes + text->complete;
     size_t number = 1;
     enum status status = STATUS_OK;
-    *head = (struct table_head){.text = text, .separator = separator, .decimal = decimal};
+    head->text = text;
     while (status == STATUS_OK && at != NULL && at < limit && head->count < TABLE_HEAD_LINES) {
         status = read_line(head, &at, &number, err);
     }
@@ -138,6 +139,7 @@ static void start_line(const struct table_head *head, size_t index, struct table
         at += strspn(at, "#%;/");
     }
     table_cursor_init(cursor, at, text->bytes + text->complete, head->separator);
+    cursor->joins_dates = head->joins_dates;
 }
 
 /* A copy in which blanks, line ends and other controls are single blanks. */

@@ -29,7 +29,8 @@ struct table_line {
 struct table_head {
     const struct table_text *text; /* borrowed: not to be filled meanwhile */
     char separator;
-    char decimal; /* '.' or ',' when that is known: numbers with the other are broken */
+    char decimal;     /* '.' or ',' when that is known: numbers with the other are broken */
+    bool joins_dates; /* see table_cell.h; set before reading */
     struct table_line *lines;
     size_t count;
     size_t capacity;
@@ -39,8 +40,9 @@ struct table_head {
     size_t wide_line; /* the first with more than TABLE_COLUMN_LIMIT cells; 0: there is none */
 };
 
-enum status table_head_read(struct table_head *head, const struct table_text *text, char separator,
-    char decimal, struct error *err) MUST_CHECK;
+/* Takes the lines apart. `head` is zeroed but for separator, decimal and joins_dates. */
+enum status table_head_read(
+    struct table_head *head, const struct table_text *text, struct error *err) MUST_CHECK;
 void table_head_clear(struct table_head *head); /* safe on a zeroed struct and twice */
 
 /* The text of a line, and of cell `column` (from 0) of it: copies to be freed with memory_destroy;

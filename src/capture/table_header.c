@@ -217,7 +217,8 @@ static enum status judge(struct table_header *header, const struct table_head *h
     if (!is_loose && has_marks && cells->count > 1 && cells->count < columns) {
         return fail_narrow(head, run, line, cells->count, err);
     }
-    bool is_fit = cells->count == columns && (values == 0 || (has_marks && values < columns));
+    bool may_have_values = has_marks || header->units.count > 0; /* "time;1;2" */
+    bool is_fit = cells->count == columns && (values == 0 || (may_have_values && values < columns));
     bool is_wider = !is_loose && cells->count > columns && columns > 1 && is_header;
     if (is_fit || is_wider) {
         header->line = line;

@@ -304,11 +304,9 @@ void table_name_clear(struct table_name *name)
 static struct part strip_brackets(const char *cell)
 {
     struct part part = trim(cell, strlen(cell));
-    bool is_bracketed =
-        part.length > 1 && ((part.text[0] == '(' && part.text[part.length - 1] == ')') ||
-                               (part.text[0] == '[' && part.text[part.length - 1] == ']'));
-    struct unit unit;
-    if (!is_bracketed || read_unit(part, &unit)) {
+    bool is_closed =
+        part.length > 1 && (part.text[part.length - 1] == ')' || part.text[part.length - 1] == ']');
+    if (!is_closed || find_opening(part.text, part.length - 1) != 0) {
         return part;
     }
     return trim(part.text + 1, part.length - 2);

@@ -39,6 +39,7 @@ struct table_rows {
     const struct table_columns *columns;
     char separator;
     char decimal;
+    bool joins_dates;
     size_t line; /* number of the line at the begin of the window */
     int *slots;  /* a column each: where its value goes, or TABLE_SLOT_NONE or _TIME */
     size_t slot_count;
@@ -64,7 +65,8 @@ struct table_rows {
 };
 
 /* Prepares for the columns whose slots are given: `slots` (columns->count of them) is taken over.
- * The struct must be zeroed but for text, columns, separator, decimal, line and time; `columns`
+ * The struct must be zeroed but for text, columns, separator, decimal, joins_dates, line
+ * and time; `columns`
  * must outlive it. table_rows_clear it in any case. */
 enum status table_rows_init(
     struct table_rows *rows, int *slots, size_t slot_count, struct error *err) MUST_CHECK;

@@ -58,6 +58,7 @@ static void start(struct table_rows *rows)
     const struct table_text *text = rows->text;
     table_cursor_init(
         &rows->cursor, text->bytes + text->begin, text->bytes + text->complete, rows->separator);
+    rows->cursor.joins_dates = rows->joins_dates;
 }
 
 static enum status look_at(

@@ -81,7 +81,7 @@ bool table_row_read_plain(struct table_rows *rows)
     const char *limit = rows->text->bytes + rows->text->complete;
     size_t count = rows->columns->count;
     const char *at = skip_blanks(rows, begin);
-    if (rows->starts_odd[(unsigned char)*at]) {
+    if (rows->joins_dates || rows->starts_odd[(unsigned char)*at]) {
         return false;
     }
     for (size_t i = 0; i < count; i++) {

@@ -124,6 +124,7 @@ static void add_line(struct table_run *run, const struct table_head *head, size_
         unsigned kind = head->kinds[line->first + i];
         struct table_tally *tally = &run->tallies[i];
         tally->values += (kind & TABLE_KIND_VALUE) != 0;
+        tally->numbers += (kind & TABLE_KIND_NUMBER) != 0;
         tally->points += (kind & TABLE_KIND_NUMBER) == TABLE_KIND_POINT;
         tally->commas += (kind & TABLE_KIND_NUMBER) == TABLE_KIND_COMMA;
         tally->grouped += (kind & TABLE_KIND_GROUPED) != 0;

@@ -14,7 +14,8 @@
 
 /* What the cells of one column are, over the rows of a run. */
 struct table_tally {
-    size_t values;  /* numbers and clocks */
+    size_t values; /* numbers and clocks */
+    size_t numbers;
     size_t points;  /* numbers that must have a decimal point */
     size_t commas;  /* numbers that must have a decimal comma */
     size_t grouped; /* of them, those that may be thousands */

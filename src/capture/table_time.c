@@ -224,5 +224,7 @@ double table_time_get_quantum(const struct table_time *time)
     if (time->digits > 0 && time->exponent + 1 - time->digits > step) {
         step = time->exponent + 1 - time->digits;
     }
-    return get_power_of_ten(step) * time->scale.factor / time->scale.divisor;
+    /* powers of ten from 1 up are exact, 0.001 is not */
+    return step < 0 ? time->scale.factor / (get_power_of_ten(-step) * time->scale.divisor)
+                    : get_power_of_ten(step) * time->scale.factor / time->scale.divisor;
 }
