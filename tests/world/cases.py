@@ -77,12 +77,12 @@ def draw_rig(random, f, spec_area):
     if chance(0.15):
         rig["corner2"] = float("%.4g" % (f * 10 ** u(-2.5, -0.3)))
     if chance(0.4):
-        rig["delay"] = float("%.4g" % (u(-0.01, 0.01) / f))
+        rig["delay"] = float("%.4g" % min(0.9, max(-0.9, u(-0.01, 0.01) / f)))
     if chance(0.4):
         rig["A2"] = float("%.5g" % (spec_area * u(1.01, 3)))
     kind = random.integers(6)
     if kind == 0:
-        rig["resistance"], rig["capacitance"] = 1e5, float("%.4g" % (10 ** u(-1, 1.5) / f / 1e5))
+        rig["resistance"], rig["capacitance"] = 1e5, float("%.4g" % min(0.9, 10 ** u(-1, 1.5) / f / 1e5))
     if kind == 1:
         rig["fluxmeter"] = float("%.4g" % 10 ** u(-4, -1))
     return rig

@@ -41,7 +41,7 @@ def configurations():
         configuration("40 cycles, peaky current, 60 dB", steel.sine_flux, PEAKY, 27, 160.9, 40.7, 1e-3),
         configuration("220 cycles, 40 dB", steel.smooth, SMOOTH, 17, 61.8, 220.3, 1e-2),
         configuration("900 cycles, tight, 26 dB", steel.branches, SQUARE, 5, 12.34, 900.7, 0.05),
-        configuration("250 cycles, 60 dB", steel.smooth, SMOOTH, 23, 240.7, 250.1, 1e-3),
+        configuration("250 cycles, 60 dB", steel.smooth, SMOOTH, 23, 60.7, 250.1, 1e-3),
     ]
 
 

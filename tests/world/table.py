@@ -4,7 +4,8 @@
 A dialect is a dictionary; everything is optional:
     separator   "," (default) ";" "\\t" " "        decimal   "." (default) ","
     digits      significant digits of the values (17)
-    time        how the time is given: "column" (default), "ms", "none" (timing must tell the rate)
+    time        how the time is given: "column" (default), "ms", "none" (timing must tell the rate),
+                "clock" (hh:mm:ss.sss, past midnight), "date" (ISO 8601)
     time_format printf format of the times ("%.12g")
     units       "header" (default): name (unit); "bracket": name [unit]; "row": a second row;
                 "underscore": name_unit
@@ -23,7 +24,19 @@ NAMES = {"voltage": ("U1", "U2", "V"), "current": ("current", "", "A"),
          "polarization": ("", "polarization", "T")}
 
 
+def print_time(time, dialect):
+    """One cell of the time column. Clocks begin 5 s before midnight, in steps of a millisecond."""
+    if dialect.get("time") not in ("clock", "date"):
+        return dialect.get("time_format", "%.12g") % time
+    seconds, milli = divmod(round((time + 24 * 3600 - 5) * 1000), 1000)
+    day, seconds = divmod(seconds, 24 * 3600)
+    clock = "%02d:%02d:%02d.%03d" % (seconds // 3600, seconds // 60 % 60, seconds % 60, milli)
+    return clock if dialect["time"] == "clock" else "2024-02-%02dT%s" % (28 + day, clock)
+
+
 def header_cell(name, unit, style):
+    if unit is None:
+        return name
     forms = {"header": "%s (%s)", "bracket": "%s [%s]", "underscore": "%s_%s"}
     return forms[style] % (name, unit) if style in forms else name
 
@@ -43,7 +56,9 @@ def write(path, case, values):
     times = case.times if case.times is not None else np.arange(case.frames) / case.rate
     names["t"], units["t"] = "time", "ms" if d.get("time") == "ms" else "s"
     scale = 1e3 if d.get("time") == "ms" else 1.0
-    columns["t"] = [d.get("time_format", "%.12g") % (t * scale) for t in times]
+    columns["t"] = [print_time(t * scale, d) for t in times]
+    if d.get("time") in ("clock", "date"):
+        units["t"] = None
     order = d.get("order", "t12")
     if d.get("time") == "none":
         order = order.replace("t", "")

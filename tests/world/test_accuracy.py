@@ -159,6 +159,8 @@ def test_slow_loggers(check, folder):
     made += [slow("milliseconds", 1000.0, 9.7, 7.3, 12, dialect=dict(time="ms")),
              slow("rate from the rig", 250.0, 2.7, 7.3, 12, dialect=dict(
                  time="none", timing=["sample_rate: 250.0 Hz"])),
+             slow("clock past midnight", 50.0, 1.7, 17.3, 12, dialect=dict(time="clock")),
+             slow("date past midnight", 50.0, 1.7, 17.3, 12, dialect=dict(time="date")),
              slow("semicolons", 100.0, 1.7, 7.3, 12, dialect=dict(separator=";", decimal=",",
                   newline="\r\n", preamble=["Logger 12; bench 2", "started by hand"])),
              slow("units in a row", 100.0, 1.7, 7.3, 12, dialect=dict(units="row", separator="\t",

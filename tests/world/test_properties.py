@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
 """What must happen to the figures when the bench or the record changes: over loops drawn at random."""
+import json
 import os
+import subprocess
 from dataclasses import replace
 
 import numpy as np
@@ -239,6 +241,23 @@ def test_cutting(check, folder):
         check.check(got["figures"] == cut["figures"] and got["figures"],
                     f"cutting: {case.name}: {got.get('failure', '')} {cut.get('failure', '')}")
         compare(check, "a part of the record", case, got, program.loop(path), factors(1, 1), 1e-7)
+
+
+def test_standard_input(check, folder):
+    """A pipe carries the same figures as the file."""
+    for i, case in enumerate(plain_cases()[:4]):
+        path = case.write(os.path.join(folder, "c%d" % i))
+        place = os.path.dirname(path)
+        was = program.loop(path)
+        with open(path, "rb") as capture:
+            done = subprocess.run(
+                [program.PROGRAM, "loop", "-", "--json", "-", "--rig", place + "/rig.yaml",
+                 "--specimen", place + "/specimen.yaml"], input=capture.read(), capture_output=True)
+        got = json.loads(done.stdout or b"{}")
+        check.check(got.get("figures") == was["figures"] and was["figures"],
+                    f"standard input: {case.name}: {done.stderr[:200]}")
+        check.check(got.get("capture", {}).get("sha256") == was["capture"]["sha256"],
+                    f"standard input: {case.name}: digest")
 
 
 if __name__ == "__main__":
