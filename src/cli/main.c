@@ -13,6 +13,7 @@
 #include "cli/output.h"
 
 const struct command *const command_list[] = {
+    &command_look,
     &command_loop,
     &command_virtual,
     &command_help,
