@@ -138,6 +138,22 @@ def print_example():
     print(text, end="")
 
 
+def find_keys(value):
+    if isinstance(value, dict):
+        return set(value).union(*map(find_keys, value.values()))
+    return set().union(*map(find_keys, value)) if isinstance(value, list) else set()
+
+
+def test_the_keys_of_look_are_documented(check):
+    text = read("docs/output.md")
+    section = text.split("## lodecard look")[1].split("## ")[0]
+    for sample in (EXAMPLE[1], "samples/logger/r17-40kam-10hz.csv", "samples/trace/r17-60kam-slow.csv"):
+        made = subprocess.run([PROGRAM, "look", sample, "--json"], stdout=subprocess.PIPE, check=True)
+        for key in sorted(find_keys(json.loads(made.stdout.decode()))):
+            known = re.sub("^u_", "", key) in section or key in ("code", "level", "message", "hint")
+            check.check(known, "docs/output.md: look has a key '%s'" % key)
+
+
 # --- reports and the README's first loop ---------------------------------------------------------
 
 def test_the_reports_are_up_to_date(check):
