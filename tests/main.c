@@ -48,6 +48,7 @@ static const struct {
     {"container", container_suite},
     {"capture", capture_suite},
     {"writer", writer_suite},
+    {"edit", edit_suite},
     {"look", look_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])

@@ -46,6 +46,7 @@ Suite *audio_suite(void);
 Suite *container_suite(void);
 Suite *capture_suite(void);
 Suite *writer_suite(void);
+Suite *edit_suite(void);
 Suite *look_suite(void);
 
 #endif

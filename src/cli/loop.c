@@ -6,6 +6,7 @@
 #include "cli/loop_report.h"
 #include "cli/output.h"
 #include "paper/chart.h"
+#include "setup/date.h"
 
 #define POINTS_MOST 1e6
 
@@ -26,6 +27,12 @@ static const struct option loop_table[] = {
         .type = OPTION_TEXT,
         AT(specimen),
         .help = "the ring (default: specimen.yaml beside the capture)"},
+    {.name = "today",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(today),
+        .help = "the day, such as 2026-11-25: a rig whose calibration is older than its interval "
+                "gets a note"},
     {.name = "start",
         .value = "S",
         .type = OPTION_NUMBER,
@@ -124,9 +131,12 @@ static enum status check_options(
 {
     const char *paths[] = {options->json, options->csv, options->json_lines, options->plot};
     int from_stdin = 0;
+    long day;
     if (count == 0)
         return fail(err, STATUS_USAGE, "'lodecard loop ring.wav'; '-' is standard input",
             "'loop' needs a capture");
+    if (options->today && date_read(options->today, &day, err))
+        return err->status = STATUS_USAGE;
     for (int i = 0; i < count; i++)
         from_stdin += !strcmp(words[i], "-");
     if (from_stdin > 1)
@@ -157,6 +167,7 @@ static int run_loop(const struct command *command, int count, char **words, stru
     struct loop_jobs jobs = {.rig = options.rig,
         .specimen = options.specimen,
         .options = {.harmonics = options.harmonics,
+            .today = options.today,
             .capture = {.start_s = options.start_s,
                 .length_s = options.length_s,
                 .decimal = options.decimal,

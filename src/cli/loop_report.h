@@ -10,7 +10,7 @@
 
 /* What the command line of `loop` asks for. */
 struct loop_command {
-    const char *rig, *specimen;
+    const char *rig, *specimen, *today;
     double start_s, length_s;
     char decimal, separator;
     size_t harmonics, points, threads;

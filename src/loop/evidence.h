@@ -18,6 +18,7 @@ struct evidence {
     const struct periodic_fit *fit;  /* periodic captures */
     const struct sampling *sampling; /* tables with a time column */
     const struct loop *loop;         /* figures are there; its notes are being written */
+    const char *today;               /* of the options */
     size_t trace_dropped;            /* rows cut from a trace */
 };
 

@@ -190,7 +190,7 @@ static enum status fail_by_note(struct loop *loop, struct error *err)
 
 static enum status build_periodic(struct loop *loop, const struct reading *reading,
     const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
-    struct error *err)
+    const struct loop_options *options, struct error *err)
 {
     const enum status status = build_series(loop, conversion, &reading->fit, specimen, err);
     if (status != STATUS_OK) {
@@ -202,7 +202,8 @@ static enum status build_periodic(struct loop *loop, const struct reading *readi
         .survey = &reading->survey,
         .fit = &reading->fit,
         .sampling = reading->has_sampling ? &reading->sampling : NULL,
-        .loop = loop};
+        .loop = loop,
+        .today = options->today};
     evidence_add_notes(&evidence, &loop->notes);
     return fail_by_note(loop, err);
 }
@@ -243,7 +244,7 @@ static void judge_trace(struct loop *loop, struct trace *trace)
 
 static enum status build_trace(struct loop *loop, struct reading *reading,
     const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
-    struct error *err)
+    const struct loop_options *options, struct error *err)
 {
     struct trace trace = {
         .field = reading->column[0], .flux_density = reading->column[1], .count = reading->rows};
@@ -251,8 +252,11 @@ static enum status build_trace(struct loop *loop, struct reading *reading,
         conversion_apply_row(conversion, trace.field[i], trace.flux_density[i], &trace.field[i],
             &trace.flux_density[i]);
     }
-    struct evidence evidence = {
-        .info = reading->info, .rig = rig, .specimen = specimen, .loop = loop};
+    struct evidence evidence = {.info = reading->info,
+        .rig = rig,
+        .specimen = specimen,
+        .loop = loop,
+        .today = options->today};
     evidence.trace_dropped = trace_cut_overrun(&trace);
     judge_trace(loop, &trace);
     const enum status status = trace_compute_figures(&trace, rig->drift, &loop->figures, err);
@@ -296,8 +300,9 @@ enum status loop_read(const char *path, const struct rig *rig, const struct spec
         set_capture(loop, &reading);
     }
     if (status == STATUS_OK) {
-        status = rig->is_trace ? build_trace(loop, &reading, &conversion, rig, specimen, err)
-                               : build_periodic(loop, &reading, &conversion, rig, specimen, err);
+        status = rig->is_trace
+                     ? build_trace(loop, &reading, &conversion, rig, specimen, options, err)
+                     : build_periodic(loop, &reading, &conversion, rig, specimen, options, err);
     }
     reading_clear(&reading);
     if (status == STATUS_OK && loop->notes.failed) {

@@ -42,8 +42,9 @@ enum status fourier_loop_compute_points(const struct fourier_loop *loop, size_t 
 
 struct loop_options {
     struct capture_options
-        capture;      /* start, length, decimal, separator; the rest comes from the rig */
-    size_t harmonics; /* 0: chosen from the data */
+        capture;       /* start, length, decimal, separator; the rest comes from the rig */
+    size_t harmonics;  /* 0: chosen from the data */
+    const char *today; /* "2026-11-25": a rig whose interval is over gets a note; NULL: none */
 };
 
 /* A loop rebuilt from a capture. */

@@ -5,8 +5,11 @@
 #include "loop/evidence.h"
 #include "num/fourier.h"
 #include "quantity/constant.h"
+#include "setup/date.h"
 
 static const double PI = 3.14159265358979323846264338327950;
+
+static const double SECONDS_A_DAY = 86400.0;
 
 static const char *const input_name[2] = {"excitation", "pickup"};
 
@@ -395,6 +398,25 @@ static void note_unlikely(const struct evidence *evidence, struct notes *notes)
     }
 }
 
+static void note_outdated(const struct evidence *evidence, struct notes *notes)
+{
+    const struct rig *rig = evidence->rig;
+    long calibrated, today;
+    if (evidence->today == NULL || rig->calibration_date == NULL ||
+        !rig->calibration_interval.is_present ||
+        date_read(rig->calibration_date, &calibrated, NULL) != STATUS_OK ||
+        date_read(evidence->today, &today, NULL) != STATUS_OK) {
+        return;
+    }
+    const double days = rig->calibration_interval.value / SECONDS_A_DAY;
+    if ((double)(today - calibrated) > days) {
+        notes_add(notes, "outdated", NOTE_WARNING,
+            "calibrate the rig anew and write the day into calibration.date",
+            "the rig was calibrated on %s, %ld days before %s; its interval is %.4g days",
+            rig->calibration_date, today - calibrated, evidence->today, days);
+    }
+}
+
 enum scope { FOR_PERIODIC = 1, FOR_TRACE = 2, FOR_ALL = 3 };
 
 static const struct {
@@ -419,6 +441,7 @@ static const struct {
     {"thick-ring", FOR_ALL, note_thick_ring},
     {"skin-effect", FOR_PERIODIC, note_skin_effect},
     {"unlikely", FOR_ALL, note_unlikely},
+    {"outdated", FOR_ALL, note_outdated},
 };
 
 void evidence_add_notes(const struct evidence *evidence, struct notes *notes)

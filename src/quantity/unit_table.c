@@ -40,6 +40,7 @@ const struct unit_symbol unit_symbols[] = {
     /* units beside the SI */
     {"min", {0, 0, 1, 0, 0, 0}, 60, 0, 0, false},
     {"h", {0, 0, 1, 0, 0, 0}, 3600, 0, 0, false},
+    {"d", {0, 0, 1, 0, 0, 0}, 86400, 0, 0, false},
     {"deg", {0, 0, 0, 0, 0, 1}, PI / 180, 0, 0, true},
     {"\xC2\xB0", {0, 0, 0, 0, 0, 1}, PI / 180, 0, 0, false},
     {"degC", {0, 0, 0, 0, 1, 0}, 1, 0, 273.15, false},

@@ -2,6 +2,7 @@
 /* Rigs: reading, and what one key says about another. */
 #include <string.h>
 
+#include "setup/date.h"
 #include "setup/setup.h"
 #include "setup/tables.h"
 
@@ -117,6 +118,15 @@ static void check_timing(struct schema_reading *reading, const struct rig *rig)
     }
 }
 
+static void check_calibration(struct schema_reading *reading, const struct rig *rig)
+{
+    long day;
+    struct error err;
+    if (rig->calibration_date != NULL && date_read(rig->calibration_date, &day, &err)) {
+        schema_add_fault(reading, "calibration.date", "%s; %s", err.message, err.hint);
+    }
+}
+
 static void set_default(struct quantity *quantity, double value)
 {
     if (!quantity->is_present) {
@@ -131,6 +141,7 @@ void rig_check(struct schema_reading *reading, void *target)
     check_pickup(reading, &rig->pickup);
     check_channels(reading, rig);
     check_timing(reading, rig);
+    check_calibration(reading, rig);
     schema_check_within(reading, "winding", winding_check, &rig->winding);
     set_default(&rig->excitation.divider, 1);
     set_default(&rig->pickup.divider, 1);

@@ -44,6 +44,8 @@ static const struct schema_range delay_range = {.lowest = -1,
     .is_lowest_allowed = true,
     .said = "-1 s to 1 s",
     .slip = "did you mean us or ms?"};
+static const struct schema_range interval_range = {
+    .lowest = 0, .highest = 1e10, .said = "more than 0, at most 1e10 s", .slip = "a year is 365 d"};
 const struct schema_word excitation_quantity_words[] = {
     {"voltage", INPUT_VOLTAGE},
     {"current", INPUT_CURRENT},
@@ -136,6 +138,13 @@ static const struct schema_entry coupling_schema[] = {
     {.key = NULL},
 };
 
+static const struct schema_entry calibration_schema[] = {
+    {"date", SCHEMA_TEXT, .is_required = true, .offset = offsetof(struct rig, calibration_date)},
+    {"interval", SCHEMA_QUANTITY, .offset = offsetof(struct rig, calibration_interval),
+        .dimension = DIMENSION_TIME, .range = &interval_range},
+    {.key = NULL},
+};
+
 const struct schema_entry rig_schema[] = {
     {"name", SCHEMA_TEXT, .offset = offsetof(struct rig, name)},
     {"inputs", SCHEMA_MAP, .is_required = true, .map = inputs_schema},
@@ -144,5 +153,6 @@ const struct schema_entry rig_schema[] = {
     {"winding", SCHEMA_MAP, .offset = offsetof(struct rig, winding), .map = winding_schema,
         .has_presence = true,
         .presence = offsetof(struct rig, winding) + offsetof(struct winding, is_present)},
+    {"calibration", SCHEMA_MAP, .map = calibration_schema},
     {.key = NULL},
 };

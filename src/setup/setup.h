@@ -60,6 +60,8 @@ struct rig {
     struct quantity pickup_delay; /* s; value 0 when absent */
     struct quantity corner;       /* Hz; absent: DC coupled */
     struct winding winding;
+    char *calibration_date;               /* "2026-11-25"; NULL: not given */
+    struct quantity calibration_interval; /* s: how long that holds */
 };
 
 enum path_rule { PATH_MEAN, PATH_LOGARITHMIC, PATH_EFFECTIVE };

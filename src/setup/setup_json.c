@@ -101,6 +101,12 @@ void rig_write_json(struct json *json, const char *key, const struct rig *rig)
         json_end_object(json);
     }
     add_winding(json, &rig->winding);
+    if (rig->calibration_date != NULL) {
+        json_begin_object(json, "calibration");
+        add_text(json, "date", rig->calibration_date);
+        add(json, "interval_s", &rig->calibration_interval);
+        json_end_object(json);
+    }
     json_end_object(json);
 }
 

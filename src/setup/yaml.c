@@ -315,6 +315,19 @@ struct yaml_place yaml_get_place(const struct yaml *yaml, yaml_node node)
     return (struct yaml_place){.line = mark.line + 1, .column = mark.column + 1};
 }
 
+struct yaml_span yaml_get_span(const struct yaml *yaml, yaml_node node)
+{
+    const yaml_node_t *it = get(yaml, node);
+    return (struct yaml_span){.begin = it->start_mark.index, .end = it->end_mark.index};
+}
+
+bool yaml_is_flow(const struct yaml *yaml, yaml_node node)
+{
+    const yaml_node_t *it = get(yaml, node);
+    return (it->type == YAML_MAPPING_NODE && it->data.mapping.style == YAML_FLOW_MAPPING_STYLE) ||
+           (it->type == YAML_SEQUENCE_NODE && it->data.sequence.style == YAML_FLOW_SEQUENCE_STYLE);
+}
+
 const char *yaml_get_text(const struct yaml *yaml, yaml_node node)
 {
     const yaml_node_t *it = get(yaml, node);

@@ -23,6 +23,13 @@ struct yaml_place {
     size_t column;
 };
 
+/* Where a node stands: from its first character to behind its last one, counted from 0 in
+ * characters (a byte order mark is none). A group written by indentation has no end of its own. */
+struct yaml_span {
+    size_t begin;
+    size_t end;
+};
+
 /* Nodes are numbers; 0 is no node. */
 typedef int yaml_node;
 
@@ -34,6 +41,11 @@ void yaml_destroy(struct yaml *yaml); /* NULL is allowed */
 yaml_node yaml_get_root(const struct yaml *yaml);
 enum yaml_kind yaml_get_kind(const struct yaml *yaml, yaml_node node);
 struct yaml_place yaml_get_place(const struct yaml *yaml, yaml_node node);
+
+struct yaml_span yaml_get_span(const struct yaml *yaml, yaml_node node);
+
+/* Whether a list or map is written in brackets. */
+bool yaml_is_flow(const struct yaml *yaml, yaml_node node);
 
 /* The words of a text node; "" for other kinds. */
 const char *yaml_get_text(const struct yaml *yaml, yaml_node node);
