@@ -45,11 +45,32 @@ static enum status centre(
     return status;
 }
 
-/* The value of `other` where `base` passes zero on its falling and on its rising way. A distorted
- * or noisy base may pass zero several times in a row: the middle crossing of each direction stands
- * for it. */
-static enum status read_sides(const double complex *base, const double complex *other,
-    size_t harmonics, double *falling, double *rising, struct error *err)
+/* The phase at which a branch that runs from phase `from` to phase `to` passes zero. A distorted or
+ * noisy waveform may pass zero several times in a row, always an odd number: the middle one stands
+ * for them. NAN: the branch does not pass zero. */
+static double find_passage(
+    const struct fourier_crossing *list, size_t count, double from, double to)
+{
+    double inside[CROSSING_LIMIT];
+    size_t found = 0;
+    for (int lap = 0; lap < 2; lap++) { /* first those up to the end of the cycle, then the rest */
+        for (size_t i = 0; i < count; i++) {
+            const double phase = list[i].phase;
+            const bool is_inside =
+                from <= to ? phase >= from && phase <= to : phase >= from || phase <= to;
+            if (is_inside && (phase < from) == (lap == 1)) {
+                inside[found++] = phase;
+            }
+        }
+    }
+    return found > 0 ? inside[found / 2] : NAN;
+}
+
+/* The value of `other` where `base` passes zero on its falling branch, from its maximum to its
+ * minimum, and on its rising one. */
+static enum status read_sides(const double complex *base, const struct fourier_extremes *extremes,
+    const double complex *other, size_t harmonics, double *falling, double *rising,
+    struct error *err)
 {
     struct fourier_crossing list[CROSSING_LIMIT];
     size_t count;
@@ -59,14 +80,11 @@ static enum status read_sides(const double complex *base, const double complex *
         return status;
     }
     count = count < CROSSING_LIMIT ? count : CROSSING_LIMIT;
-    double values[2][CROSSING_LIMIT];
-    size_t found[2] = {0, 0};
-    for (size_t i = 0; i < count; i++) {
-        const int side = list[i].is_rising ? 1 : 0;
-        values[side][found[side]++] = fourier_get(other, harmonics, list[i].phase, NULL);
-    }
-    *falling = found[0] > 0 ? values[0][found[0] / 2] : NAN;
-    *rising = found[1] > 0 ? values[1][found[1] / 2] : NAN;
+    const double top = extremes->maximum_phase, bottom = extremes->minimum_phase;
+    const double down = find_passage(list, count, top, bottom);
+    const double up = find_passage(list, count, bottom, top);
+    *falling = isnan(down) ? NAN : fourier_get(other, harmonics, down, NULL);
+    *rising = isnan(up) ? NAN : fourier_get(other, harmonics, up, NULL);
     return STATUS_OK;
 }
 
@@ -186,22 +204,26 @@ static void centred_clear(struct centred *centred)
     memory_destroy(centred->polarization);
 }
 
-static enum status compute_sides(const struct fourier_loop *loop, const struct centred *centred,
-    struct figures *figures, struct error *err)
+static enum status compute_sides(const struct fourier_loop *loop,
+    const struct fourier_extremes *field, const struct centred *centred, struct figures *figures,
+    struct error *err)
 {
     const size_t n = loop->harmonics;
     double falling, rising;
-    enum status status = read_sides(loop->field, centred->flux_density, n, &falling, &rising, err);
+    enum status status =
+        read_sides(loop->field, field, centred->flux_density, n, &falling, &rising, err);
     if (status != STATUS_OK) {
         return status;
     }
     set_sides(figures, FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, falling, -rising);
-    status = read_sides(centred->flux_density, loop->field, n, &falling, &rising, err);
+    status = read_sides(
+        centred->flux_density, &centred->flux_extremes, loop->field, n, &falling, &rising, err);
     if (status != STATUS_OK) {
         return status;
     }
     set_sides(figures, FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -falling, rising);
-    status = read_sides(centred->polarization, loop->field, n, &falling, &rising, err);
+    status = read_sides(centred->polarization, &centred->polarization_extremes, loop->field, n,
+        &falling, &rising, err);
     if (status == STATUS_OK) {
         set_sides(figures, FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -falling, rising);
     }
@@ -224,7 +246,7 @@ enum status fourier_loop_compute_figures(const struct fourier_loop *loop, double
             0.5 * (centred.flux_extremes.maximum - centred.flux_extremes.minimum));
         figures_set(&result, FIGURE_POLARIZATION_PEAK,
             0.5 * (centred.polarization_extremes.maximum - centred.polarization_extremes.minimum));
-        status = compute_sides(loop, &centred, &result, err);
+        status = compute_sides(loop, &field, &centred, &result, err);
     }
     if (status == STATUS_OK) {
         set_energy(loop, frequency_Hz, density_kg_per_m3, &result);
