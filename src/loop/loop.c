@@ -31,13 +31,6 @@ static double get_density(const struct specimen *specimen)
     return specimen->density.is_present ? specimen->density.value : 0.0;
 }
 
-static void turn_flux(struct fourier_loop *series)
-{
-    for (size_t k = 0; k <= series->harmonics; k++) {
-        series->flux_density[k] = -series->flux_density[k];
-    }
-}
-
 /* Type A: the standard deviation of the blocks' mean (JCGM 100, 4.2.3). */
 static void set_scatter(struct loop *loop)
 {
@@ -63,10 +56,12 @@ static void set_scatter(struct loop *loop)
     }
 }
 
-/* The figures of each block alone, turned like the whole. */
+/* The figures of each block alone. */
 static enum status compute_blocks(struct loop *loop, const struct conversion *conversion,
-    const struct periodic_fit *fit, bool is_turned, double density, struct error *err)
+    const struct periodic_fit *fit, double density, struct error *err)
 {
+    memory_destroy(loop->blocks);
+    loop->block_count = 0;
     loop->blocks = memory_create(fit->block_count + 1, sizeof *loop->blocks);
     struct fourier_loop series = {0};
     enum status status = fourier_loop_create(&series, fit->harmonics, err);
@@ -76,14 +71,26 @@ static enum status compute_blocks(struct loop *loop, const struct conversion *co
     for (size_t b = 0; status == STATUS_OK && b < fit->block_count; b++) {
         conversion_apply(conversion, fit->frequency_Hz, fit->blocks[b].coefficient[0],
             fit->blocks[b].coefficient[1], &series);
-        if (is_turned) {
-            turn_flux(&series);
-        }
         status = fourier_loop_compute_figures(
             &series, fit->frequency_Hz, density, &loop->blocks[b], err);
         loop->block_count += status == STATUS_OK;
     }
     fourier_loop_clear(&series);
+    return status;
+}
+
+/* Series, figures, those of the blocks and their scatter. */
+static enum status compute_all(struct loop *loop, const struct conversion *conversion,
+    const struct periodic_fit *fit, double density, struct error *err)
+{
+    conversion_apply(
+        conversion, fit->frequency_Hz, fit->coefficient[0], fit->coefficient[1], &loop->series);
+    enum status status = fourier_loop_compute_figures(
+        &loop->series, fit->frequency_Hz, density, &loop->figures, err);
+    if (status == STATUS_OK) {
+        status = compute_blocks(loop, conversion, fit, density, err);
+    }
+    set_scatter(loop);
     return status;
 }
 
@@ -96,34 +103,28 @@ static void note_reversed(struct loop *loop)
 
 /* Which way round the loop runs. A pickup coil turned round is set right; a loop that runs
  * backwards otherwise comes from swapped channels or from a skew larger than the lag angle. */
-static void judge_direction(
-    struct loop *loop, const struct periodic_fit *fit, double u_area, bool *is_turned)
+static void judge_direction(struct loop *loop, const struct periodic_fit *fit)
 {
-    const double area = loop->figures.list[FIGURE_LOOP_AREA].value;
+    const struct figure_value *area = &loop->figures.list[FIGURE_LOOP_AREA];
     const double lag = loop->figures.list[FIGURE_LAG_ANGLE].value;
-    const double in_phase = cos(lag * PI / 180.0);
-    *is_turned = false;
-    if (fabs(area) < 2.0 * u_area) {
+    if (area->has_u && fabs(area->value) < 2.0 * area->u) {
         return;
     }
-    if (area < 0.0 && in_phase < 0.0) {
-        *is_turned = true;
-        notes_add(&loop->notes, "reversed", NOTE_WARNING,
-            "swap the pickup coil's ends, or set inputs.pickup.invert: yes",
-            "the pickup coil is wound or connected the other way round; the sign of B was set "
-            "right");
+    if (area->value < 0.0 && cos(lag * PI / 180.0) < 0.0) {
+        loop->is_reversed = true;
+        note_reversed(loop);
         return;
     }
     /* what a skew of two samples can do */
     const double skew = 720.0 / fit->samples_per_cycle;
-    if (area < 0.0 && fabs(lag) <= skew) {
+    if (area->value < 0.0 && fabs(lag) <= skew) {
         notes_add(&loop->notes, "delay-sensitive", NOTE_FATAL,
             "calibrate pickup_delay with one signal on both inputs",
             "the loop runs backwards with a lag angle of %.3f degree: less than a skew of two "
             "samples "
             "(%.3f degree) explains that",
             lag, skew);
-    } else if (area < 0.0) {
+    } else if (area->value < 0.0) {
         notes_add(&loop->notes, "swapped", NOTE_FATAL,
             "exchange the channels of excitation and pickup in the rig",
             "the loop runs backwards (lag angle %.2f degree): excitation and pickup look swapped",
@@ -146,30 +147,19 @@ static enum status build_series(struct loop *loop, const struct conversion *conv
     if (status != STATUS_OK) {
         return status;
     }
-    conversion_apply(
-        conversion, fit->frequency_Hz, fit->coefficient[0], fit->coefficient[1], &loop->series);
-    status = fourier_loop_compute_figures(
-        &loop->series, fit->frequency_Hz, density, &loop->figures, err);
+    status = compute_all(loop, conversion, fit, density, err);
     if (status == STATUS_OK) {
-        status = compute_blocks(loop, conversion, fit, false, density, err);
+        judge_direction(loop, fit);
+    }
+    if (status == STATUS_OK && loop->is_reversed) {
+        /* not B as a whole is turned: its part from the field itself (air flux, mu0 H) keeps its
+         * sign */
+        struct conversion turned = *conversion;
+        turned.pickup_gain = -turned.pickup_gain;
+        status = compute_all(loop, &turned, fit, density, err);
     }
     if (status != STATUS_OK) {
         return status;
-    }
-    set_scatter(loop);
-    const struct figure_value *area = &loop->figures.list[FIGURE_LOOP_AREA];
-    bool is_turned;
-    judge_direction(loop, fit, area->has_u ? area->u : 0.0, &is_turned);
-    if (is_turned) {
-        turn_flux(&loop->series);
-        memory_destroy(loop->blocks);
-        loop->block_count = 0;
-        status = fourier_loop_compute_figures(
-            &loop->series, fit->frequency_Hz, density, &loop->figures, err);
-        if (status == STATUS_OK) {
-            status = compute_blocks(loop, conversion, fit, true, density, err);
-        }
-        set_scatter(loop);
     }
     figures_set(&loop->figures, FIGURE_CYCLES, fit->cycles);
     figures_set_u(&loop->figures, FIGURE_FREQUENCY, fit->u_frequency_Hz);
@@ -221,8 +211,8 @@ static double compute_product(const struct trace *trace)
     return sum;
 }
 
-/* Sets the sign of B right, or finds the trace running backwards. */
-static void judge_trace(struct loop *loop, struct trace *trace)
+/* Which way round a trace runs; see judge_direction. */
+static void judge_trace(struct loop *loop, const struct trace *trace)
 {
     if (trace->count < 3 || trace_compute_area(trace) >= 0.0) {
         return;
@@ -230,28 +220,45 @@ static void judge_trace(struct loop *loop, struct trace *trace)
     if (compute_product(trace) > 0.0) {
         notes_add(&loop->notes, "swapped", NOTE_FATAL,
             "exchange the columns of excitation and pickup in the rig, or list the rows in the "
-            "order "
-            "they were taken",
+            "order they were taken",
             "the trace runs backwards: excitation and pickup look swapped, or its rows are in "
             "reverse");
         return;
     }
-    for (size_t i = 0; i < trace->count; i++) {
-        trace->flux_density[i] = -trace->flux_density[i];
-    }
+    loop->is_reversed = true;
     note_reversed(loop);
+}
+
+static enum status trace_init(struct trace *trace, size_t rows, struct error *err)
+{
+    *trace = (struct trace){.field = memory_create(rows + 1, sizeof *trace->field),
+        .flux_density = memory_create(rows + 1, sizeof *trace->flux_density),
+        .count = rows};
+    return trace->field == NULL || trace->flux_density == NULL ? fail_memory(err) : STATUS_OK;
+}
+
+static void convert_rows(const struct reading *reading, const struct conversion *conversion,
+    double sign, struct trace *trace)
+{
+    struct conversion signed_one = *conversion;
+    signed_one.pickup_gain *= sign;
+    for (size_t i = 0; i < trace->count; i++) {
+        conversion_apply_row(&signed_one, reading->column[0][i], reading->column[1][i],
+            &trace->field[i], &trace->flux_density[i]);
+    }
 }
 
 static enum status build_trace(struct loop *loop, struct reading *reading,
     const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
     const struct loop_options *options, struct error *err)
 {
-    struct trace trace = {
-        .field = reading->column[0], .flux_density = reading->column[1], .count = reading->rows};
-    for (size_t i = 0; i < trace.count; i++) {
-        conversion_apply_row(conversion, trace.field[i], trace.flux_density[i], &trace.field[i],
-            &trace.flux_density[i]);
+    struct trace trace;
+    enum status status = trace_init(&trace, reading->rows, err);
+    if (status != STATUS_OK) {
+        trace_clear(&trace);
+        return status;
     }
+    convert_rows(reading, conversion, 1.0, &trace);
     struct evidence evidence = {.info = reading->info,
         .rig = rig,
         .specimen = specimen,
@@ -259,12 +266,14 @@ static enum status build_trace(struct loop *loop, struct reading *reading,
         .today = options->today};
     evidence.trace_dropped = trace_cut_overrun(&trace);
     judge_trace(loop, &trace);
-    const enum status status = trace_compute_figures(&trace, rig->drift, &loop->figures, err);
+    if (loop->is_reversed) {
+        convert_rows(reading, conversion, -1.0, &trace);
+    }
+    status = trace_compute_figures(&trace, rig->drift, &loop->figures, err);
     loop->is_trace = true;
     loop->trace_field = trace.field;
     loop->trace_flux_density = trace.flux_density;
     loop->trace_count = trace.count;
-    reading->column[0] = reading->column[1] = NULL;
     if (status != STATUS_OK) {
         return status;
     }

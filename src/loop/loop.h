@@ -59,6 +59,7 @@ struct loop {
     double length_s;
     /* the result */
     bool is_trace;
+    bool is_reversed;           /* the pickup's sign was turned: see the note */
     struct fourier_loop series; /* periodic captures */
     double *trace_field;        /* traces: the closed polygon, A/m and T, last point != first */
     double *trace_flux_density;
