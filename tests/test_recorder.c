@@ -541,6 +541,84 @@ START_TEST(seeds_give_other_noise_and_the_same_seed_the_same)
 }
 END_TEST
 
+/* The bench without what would turn the closed forms into more than a line: no delay, DC coupled.
+ */
+#define PLAIN_RIG                                                                                  \
+    "rig:\n"                                                                                       \
+    "  inputs:\n"                                                                                  \
+    "    excitation: {channel: 1, full_scale: 10 V, shunt: 50.00 mohm, divider: 2, invert: yes}\n" \
+    "    pickup: {channel: 2, full_scale: 10 V}\n"                                                 \
+    "  winding: {primary_turns: 400, secondary_turns: 100, secondary_area: 30 mm2}\n"
+#define VOLTAGE                                                                                    \
+    "series: {voltage: '1: 2 V, 0 deg; 3: 500 mV, 90 deg'}\n"                                      \
+    "drive: {frequency: 20 Hz}\n"
+#define FIELD                                                                                      \
+    "series: {field: '1: 10 kA/m, 0 deg; 5: 1 kA/m, 0 deg'}\n"                                     \
+    "drive: {frequency: 20 Hz}\n"
+#define OF_KIND(words)                                                                             \
+    "recording: {format: wav, encoding: double, sample_rate: 48 kHz, cycles: 10.3, " words "}\n"
+
+START_TEST(one_voltage_stands_at_both_inputs_or_at_one)
+{
+    struct record both = record_of(
+        &(struct ring_text){
+            .source = VOLTAGE, .rig = PLAIN_RIG, .recording = OF_KIND("kind: loopback")},
+        1);
+    struct record one = record_of(&(struct ring_text){.source = VOLTAGE,
+                                      .rig = PLAIN_RIG,
+                                      .recording = OF_KIND("kind: tone, terminated: excitation"),
+                                      .faults = "faults: {crosstalk: {excitation: 0.1 %}}\n"},
+        1);
+    for (size_t row = 0; row < both.rows; row += 31) {
+        double x = 2 * pi * 20 * (double)row / 48000;
+        double voltage = 2 * cos(x) - 0.5 * sin(3 * x); /* neither divided nor turned */
+        ck_assert_double_eq_tol(both.values[0][row], voltage, 1e-12);
+        ck_assert_double_eq_tol(both.values[1][row], voltage, 1e-12);
+        ck_assert_double_eq_tol(one.values[0][row], 1e-3 * voltage, 1e-15);
+        ck_assert_double_eq_tol(one.values[1][row], voltage, 1e-12);
+    }
+    record_free(&both);
+    record_free(&one);
+}
+END_TEST
+
+START_TEST(empty_coil_sees_the_flux_of_the_field_in_its_own_area)
+{
+    struct record record = record_of(
+        &(struct ring_text){
+            .source = FIELD, .rig = PLAIN_RIG, .recording = OF_KIND("kind: empty coil")},
+        1);
+    for (size_t row = 0; row < record.rows; row += 31) {
+        double omega = 2 * pi * 20, x = omega * (double)row / 48000;
+        double field = 10e3 * cos(x) + 1e3 * cos(5 * x);
+        double slope = -omega * (10e3 * sin(x) + 5 * 1e3 * sin(5 * x));
+        ck_assert_double_eq_tol(/* i = H l / N1, l = pi (40 mm + 32 mm)/2 */
+            record.values[0][row], -field * (pi * 36e-3 / 400) * 50e-3 / 2, 1e-12);
+        ck_assert_double_eq_tol(record.values[1][row], 100 * 30e-6 * 4e-7 * pi * slope, 1e-12);
+    }
+    record_free(&record);
+}
+END_TEST
+
+START_TEST(shunt_and_reference_carry_one_current)
+{
+    struct record record = record_of(
+        &(struct ring_text){.source = FIELD,
+            .rig = PLAIN_RIG,
+            .recording = OF_KIND("kind: shunt comparison, reference: 20 mohm, inductance: 3 uH")},
+        1);
+    for (size_t row = 0; row < record.rows; row += 31) {
+        double omega = 2 * pi * 20, x = omega * (double)row / 48000, turns = 400 / (pi * 36e-3);
+        double current = (10e3 * cos(x) + 1e3 * cos(5 * x)) / turns;
+        double slope = -omega * (10e3 * sin(x) + 5 * 1e3 * sin(5 * x)) / turns;
+        ck_assert_double_eq_tol(
+            record.values[0][row], -(50e-3 * current + 3e-6 * slope) / 2, 1e-12);
+        ck_assert_double_eq_tol(record.values[1][row], 20e-3 * current, 1e-12);
+    }
+    record_free(&record);
+}
+END_TEST
+
 Suite *recorder_suite(void)
 {
     Suite *suite = suite_create("recorder");
@@ -563,6 +641,9 @@ Suite *recorder_suite(void)
     tcase_add_test(tests, jitter_moves_the_samples_and_the_times_alike);
     tcase_add_test(tests, trace_runs_once_around_and_on);
     tcase_add_test(tests, seeds_give_other_noise_and_the_same_seed_the_same);
+    tcase_add_test(tests, one_voltage_stands_at_both_inputs_or_at_one);
+    tcase_add_test(tests, empty_coil_sees_the_flux_of_the_field_in_its_own_area);
+    tcase_add_test(tests, shunt_and_reference_carry_one_current);
     suite_add_tcase(suite, tests);
     return suite;
 }

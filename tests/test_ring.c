@@ -191,6 +191,34 @@ static const struct {
                 "drive: {frequency: 500 Hz, field_peak: 10 kA/m, harmonics: 49}\n"},
         "drive.harmonics: harmonic 49 of 500 Hz is not below half the sample rate of 48000 Hz; "
         "lower it, or order 'faults: {aliases: yes}'"},
+    {{.source = "series: {field: '1: 8 kA/m, 0 deg'}\ndrive: {frequency: 20 Hz}\n"},
+        "series: 'flux_density' is missing: the terms of B"},
+    {{.source = "series: {voltage: '1: 8 V, 0 deg'}\ndrive: {frequency: 20 Hz}\n"},
+        "series.voltage: this is for 'kind: loopback' and 'kind: tone'; leave it out"},
+    {{.recording = "recording: {kind: loopback, format: wav, sample_rate: 48 kHz, cycles: 5}\n"},
+        "model: an ordered voltage is recorded, and no ring; leave it out"},
+    {{.source = "drive: {frequency: 20 Hz}\n",
+         .recording = "recording: {kind: loopback, format: wav, sample_rate: 48 kHz, cycles: 5}\n"},
+        "'voltage' is missing: the terms of what is played"},
+    {{.source = "series: {field: '1: 8 kA/m, 0 deg', flux_density: '1: 1 T, 0 deg'}\n"
+                "drive: {frequency: 20 Hz}\n",
+         .recording =
+             "recording: {kind: empty coil, format: wav, sample_rate: 48 kHz, cycles: 5}\n"},
+        "series.flux_density: there is no steel in this recording; leave it out"},
+    {{.recording =
+             "recording: {kind: shunt comparison, format: wav, sample_rate: 48 kHz, cycles: 5}\n"},
+        "recording: 'reference: 0.1 ohm' is missing"},
+    {{.recording =
+             "recording: {format: wav, sample_rate: 48 kHz, cycles: 5, terminated: pickup}\n"},
+        "recording.terminated: this is for 'kind: tone'; leave it out"},
+    {{.rig = TABLE_RIG,
+         .recording =
+             "recording: {kind: empty coil, format: csv, sample_rate: 48 kHz, cycles: 5}\n"},
+        "recording.kind: a recording to calibrate with has voltages at both inputs"},
+    {{.rig = TABLE_RIG,
+         .recording = "recording: {format: csv, sample_rate: 48 kHz, cycles: 5}\n",
+         .faults = "faults: {crosstalk: {pickup: 1 %}}\n"},
+        "faults.crosstalk: it is for voltages at both inputs"},
     {{.recording = "recording: {format: mp3, sample_rate: 48 kHz, cycles: 5}\n"},
         "recording.format: 'mp3' is not known here, expected wav, w64, rf64, aiff, caf, flac, au, "
         "csv, tsv or txt"},

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* The order of the faults is that of the bench: what the wires carry (gain, exchanged wires and an
- * unknown corner are in the signals; amplitude ramp), which input they lead to (swapped), what the
- * input adds (hum, offset, drift, noise), where it ends (clipping), what the recording loses. */
+ * unknown corner are in the signals; amplitude ramp), which input they lead to (swapped), what
+ * leaks between them (crosstalk), what the input adds (hum, offset, drift, noise), where it ends
+ * (clipping), what the recording loses. */
 #include "virtual/recorder.h"
 
 #include <math.h>
@@ -80,6 +81,18 @@ static void compute_signal(
     }
 }
 
+/* What leaks from each input into the other. */
+static void add_crosstalk(
+    const struct recorder *recorder, size_t count, double values[RING_INPUTS][SIGNAL_BLOCK])
+{
+    const struct quantity *share = recorder->ring->faults.crosstalk;
+    for (size_t i = 0; i < count; i++) {
+        double excitation = values[RING_EXCITATION][i];
+        values[RING_EXCITATION][i] += share[RING_EXCITATION].value * values[RING_PICKUP][i];
+        values[RING_PICKUP][i] += share[RING_PICKUP].value * excitation;
+    }
+}
+
 static double get_hum(const struct recorder *recorder, enum ring_input input, size_t row)
 {
     const struct ring_faults *faults = &recorder->ring->faults;
@@ -125,6 +138,7 @@ void recorder_compute(const struct recorder *recorder, size_t first, size_t coun
     find_rows(recorder, first, count, &rows);
     for (int i = 0; i < RING_INPUTS; i++)
         compute_signal(recorder, (enum ring_input)i, &rows, values[is_swapped ? 1 - i : i]);
+    add_crosstalk(recorder, count, values);
     for (int i = 0; i < RING_INPUTS; i++)
         add_input_faults(recorder, (enum ring_input)i, &rows, values[i]);
     double rate = recorder->ring->sample_rate_Hz;

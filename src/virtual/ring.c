@@ -46,6 +46,7 @@ void ring_clear(struct ring *ring)
     schema_clear(schema.top, ring);
     ring_series_clear(&ring->field);
     ring_series_clear(&ring->flux_density);
+    ring_series_clear(&ring->voltage);
     *ring = (struct ring){0};
 }
 
@@ -70,6 +71,11 @@ enum dimension ring_get_dimension(const struct ring *ring, enum ring_input input
         [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
     };
     return dimensions[ring_get_input(ring, input)->quantity];
+}
+
+bool ring_is_voltage(const struct ring *ring)
+{
+    return ring->recording.kind == RING_KIND_LOOPBACK || ring->recording.kind == RING_KIND_TONE;
 }
 
 const char *ring_get_extension(const struct ring *ring)

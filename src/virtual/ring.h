@@ -56,8 +56,21 @@ enum ring_format {
     RING_TXT,
 };
 
+/* What is connected to the inputs. All but the first are recordings to calibrate the bench with. */
+enum ring_kind {
+    RING_KIND_LOOP,     /* the ring's two windings */
+    RING_KIND_LOOPBACK, /* one ordered voltage at both inputs */
+    RING_KIND_TONE,     /* an ordered voltage at one input, the other one terminated */
+    RING_KIND_COIL,     /* the windings on a former without steel */
+    RING_KIND_SHUNT,    /* the shunt, and a known resistor in series with it at the pickup input */
+};
+
 struct ring_recording {
     char *name; /* of the file, without its extension; NULL: capture */
+    enum ring_kind kind;
+    enum ring_input terminated; /* tone */
+    struct quantity reference;  /* ohm: shunt comparison */
+    struct quantity inductance; /* H: of the shunt, in a shunt comparison */
     enum ring_format format;
     enum audio_encoding encoding;
     struct quantity sample_rate;   /* Hz */
@@ -110,7 +123,9 @@ struct ring_faults {
     enum ring_missing missing_kind;
     struct quantity missing_runs;   /* how many gaps */
     struct quantity missing_length; /* rows of each */
-    bool has_aliases;               /* harmonics above half the sample rate fold back */
+    struct quantity
+        crosstalk[RING_INPUTS]; /* the part of the other input's voltage that leaks in */
+    bool has_aliases;           /* harmonics above half the sample rate fold back */
 };
 
 struct ring {
@@ -118,6 +133,7 @@ struct ring {
     struct ring_drive drive;
     struct ring_series field; /* no words: from the model */
     struct ring_series flux_density;
+    struct ring_series voltage; /* loopback and tone */
     struct ring_recording recording;
     struct ring_faults faults;
     struct rig rig;
@@ -145,6 +161,9 @@ const struct winding *ring_get_winding(const struct ring *ring); /* the specimen
 
 /* What an input records: volt, or what the table's column holds. */
 enum dimension ring_get_dimension(const struct ring *ring, enum ring_input input);
+
+/* Whether an ordered voltage is recorded, and no ring. */
+bool ring_is_voltage(const struct ring *ring);
 
 const char *ring_get_extension(const struct ring *ring); /* "flac" */
 

@@ -74,11 +74,55 @@ static void refuse_keys(struct schema_reading *reading, const char *const *keys,
             schema_add_fault(reading, *keys, "%s; leave it out", why);
 }
 
-/* A waveform comes from a model or from an ordered series. */
-static void check_source(struct schema_reading *reading, struct ring *ring)
+static void require_terms(
+    struct schema_reading *reading, const char *key, const char *name, const char *why)
+{
+    if (!schema_has_key(reading, key) && !schema_has_fault(reading, "series"))
+        schema_add_fault(reading, "series", "'%s' is missing: %s", name, why);
+}
+
+/* A voltage at the inputs comes as an ordered series. */
+static void check_voltage(struct schema_reading *reading, struct ring *ring)
+{
+    static const char *const of_ring[] = {"model", "series.field", "series.flux_density",
+        "drive.field_peak", "drive.flux_density_peak", "drive.harmonics", NULL};
+    refuse_keys(reading, of_ring, "an ordered voltage is recorded, and no ring");
+    require_terms(reading, schema_has_key(reading, "series") ? "series.voltage" : "series",
+        "voltage", "the terms of what is played");
+    read_terms(reading, "series.voltage", &ring->voltage, DIMENSION_VOLTAGE);
+}
+
+static void check_kind(struct schema_reading *reading, const struct ring *ring)
+{
+    static const char *const of_shunt[] = {"recording.reference", "recording.inductance", NULL};
+    static const char *const of_tone[] = {"recording.terminated", NULL};
+    const enum ring_kind kind = ring->recording.kind;
+    const struct rig *rig = &ring->rig;
+    if (kind != RING_KIND_SHUNT)
+        refuse_keys(reading, of_shunt, "this is for 'kind: shunt comparison'");
+    else if (!ring->recording.reference.is_present && !schema_has_fault(reading, "recording"))
+        schema_add_fault(reading, "recording", "'reference: 0.1 ohm' is missing");
+    else if (!rig->excitation.shunt.is_present && !schema_has_fault(reading, "rig"))
+        schema_add_fault(reading, "recording.kind", "the rig has no shunt to compare");
+    if (kind != RING_KIND_TONE)
+        refuse_keys(reading, of_tone, "this is for 'kind: tone'");
+    bool has_voltages = rig->excitation.quantity == INPUT_VOLTAGE &&
+                        rig->pickup.quantity == INPUT_VOLTAGE && !rig->is_trace;
+    bool has_crosstalk = schema_has_key(reading, "faults.crosstalk");
+    if (schema_has_fault(reading, "rig") || has_voltages)
+        return;
+    if (kind != RING_KIND_LOOP)
+        schema_add_fault(
+            reading, "recording.kind", "a recording to calibrate with has voltages at both inputs");
+    else if (has_crosstalk)
+        schema_add_fault(reading, "faults.crosstalk", "it is for voltages at both inputs");
+}
+
+static void check_ring(struct schema_reading *reading, struct ring *ring)
 {
     static const char *const of_model[] = {
         "drive.field_peak", "drive.flux_density_peak", "drive.harmonics", NULL};
+    static const char *const of_steel[] = {"series.flux_density", NULL};
     bool has_model = schema_has_key(reading, "model");
     if (has_model && schema_has_key(reading, "series"))
         schema_add_fault(reading, "series", "given beside 'model', expected one of them");
@@ -89,8 +133,26 @@ static void check_source(struct schema_reading *reading, struct ring *ring)
         return;
     }
     refuse_keys(reading, of_model, "this drives a model, and a series is ordered");
+    require_terms(reading, "series.field", "field", "the terms of H");
+    if (ring->recording.kind == RING_KIND_LOOP)
+        require_terms(reading, "series.flux_density", "flux_density", "the terms of B");
+    else
+        refuse_keys(reading, of_steel, "there is no steel in this recording");
     read_terms(reading, "series.field", &ring->field, DIMENSION_FIELD_STRENGTH);
     read_terms(reading, "series.flux_density", &ring->flux_density, DIMENSION_FLUX_DENSITY);
+}
+
+/* A waveform comes from a model or from an ordered series. */
+static void check_source(struct schema_reading *reading, struct ring *ring)
+{
+    static const char *const of_voltage[] = {"series.voltage", NULL};
+    check_kind(reading, ring);
+    if (ring_is_voltage(ring)) {
+        check_voltage(reading, ring);
+        return;
+    }
+    refuse_keys(reading, of_voltage, "this is for 'kind: loopback' and 'kind: tone'");
+    check_ring(reading, ring);
 }
 
 static void check_winding(struct schema_reading *reading, const struct ring *ring)

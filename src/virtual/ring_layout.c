@@ -193,7 +193,9 @@ static void find_harmonics(struct schema_reading *reading, struct ring *ring)
     if (ring->field.words) {
         size_t field = ring_series_get_harmonics(&ring->field);
         size_t flux = ring_series_get_harmonics(&ring->flux_density);
+        size_t voltage = ring_series_get_harmonics(&ring->voltage);
         ring->harmonics = field > flux ? field : flux;
+        ring->harmonics = ring->harmonics > voltage ? ring->harmonics : voltage;
         key = "series";
     } else if (ring->drive.harmonics.is_present) {
         ring->harmonics = (size_t)ring->drive.harmonics.value;

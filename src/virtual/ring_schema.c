@@ -69,6 +69,26 @@ static const struct schema_range count_range = {.lowest = 1,
     .said = "1 to 1e9",
     .slip = "it counts rows or gaps"};
 
+static const struct schema_range share_range = {.lowest = -0.1,
+    .highest = 0.1,
+    .is_lowest_allowed = true,
+    .said = "-10 % to 10 %",
+    .slip = "did you mean % or ppm?"};
+static const struct schema_range resistance_range = {.lowest = 0,
+    .highest = 1e6,
+    .said = "more than 0, at most 1 Mohm",
+    .slip = "did you mean mohm or ohm?"};
+static const struct schema_range inductance_range = {.lowest = 0,
+    .highest = 1,
+    .is_lowest_allowed = true,
+    .said = "0 to 1 H",
+    .slip = "did you mean nH or uH?"};
+
+const struct schema_word ring_kind_words[] = {{"loop", RING_KIND_LOOP},
+    {"loopback", RING_KIND_LOOPBACK}, {"tone", RING_KIND_TONE}, {"empty coil", RING_KIND_COIL},
+    {"shunt comparison", RING_KIND_SHUNT}, {NULL, 0}};
+static const struct schema_word input_words[] = {
+    {"excitation", RING_EXCITATION}, {"pickup", RING_PICKUP}, {NULL, 0}};
 const struct schema_word ring_format_words[] = {{"wav", RING_WAV}, {"w64", RING_W64},
     {"rf64", RING_RF64}, {"aiff", RING_AIFF}, {"caf", RING_CAF}, {"flac", RING_FLAC},
     {"au", RING_AU}, {"csv", RING_CSV}, {"tsv", RING_TSV}, {"txt", RING_TXT}, {NULL, 0}};
@@ -95,13 +115,18 @@ static const struct schema_entry drive_schema[] = {
 };
 
 static const struct schema_entry series_schema[] = {
-    {"field", SCHEMA_LINES, .is_required = true, AT(field.words)},
-    {"flux_density", SCHEMA_LINES, .is_required = true, AT(flux_density.words)},
+    {"field", SCHEMA_LINES, AT(field.words)},
+    {"flux_density", SCHEMA_LINES, AT(flux_density.words)},
+    {"voltage", SCHEMA_LINES, AT(voltage.words)},
     {.key = NULL},
 };
 
 static const struct schema_entry recording_schema[] = {
     {"name", SCHEMA_TEXT, AT(recording.name)},
+    {"kind", SCHEMA_WORD, AT(recording.kind), .words = ring_kind_words},
+    {"terminated", SCHEMA_WORD, AT(recording.terminated), .words = input_words},
+    {"reference", VALUE(recording.reference, RESISTANCE, resistance_range)},
+    {"inductance", VALUE(recording.inductance, INDUCTANCE, inductance_range)},
     {"format", SCHEMA_WORD, .is_required = true, AT(recording.format), .words = ring_format_words},
     {"encoding", SCHEMA_WORD, AT(recording.encoding), .words = ring_encoding_words},
     {"sample_rate", VALUE(recording.sample_rate, FREQUENCY, rate_range)},
@@ -149,6 +174,11 @@ static const struct schema_entry coupling_schema[] = {
     {"pickup", VALUE(faults.coupling[RING_PICKUP], FREQUENCY, frequency_range)},
     {.key = NULL},
 };
+static const struct schema_entry crosstalk_schema[] = {
+    {"excitation", VALUE(faults.crosstalk[RING_EXCITATION], NUMBER, share_range)},
+    {"pickup", VALUE(faults.crosstalk[RING_PICKUP], NUMBER, share_range)},
+    {.key = NULL},
+};
 static const struct schema_entry reversed_schema[] = {
     {"excitation", SCHEMA_FLAG, AT(faults.is_reversed[RING_EXCITATION]), .words = schema_yes_no},
     {"pickup", SCHEMA_FLAG, AT(faults.is_reversed[RING_PICKUP]), .words = schema_yes_no},
@@ -170,6 +200,7 @@ static const struct schema_entry faults_schema[] = {
     {"hum", SCHEMA_MAP, .map = hum_schema},
     {"gain", SCHEMA_MAP, .map = gain_schema},
     {"coupling", SCHEMA_MAP, .map = coupling_schema},
+    {"crosstalk", SCHEMA_MAP, .map = crosstalk_schema},
     {"reversed", SCHEMA_MAP, .map = reversed_schema},
     {"swapped", SCHEMA_FLAG, AT(faults.is_swapped), .words = schema_yes_no},
     {"skew", VALUE(faults.skew, TIME, skew_range)},

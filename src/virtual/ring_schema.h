@@ -15,6 +15,7 @@ struct ring_schema {
 
 void ring_schema_init(struct ring_schema *schema);
 
+extern const struct schema_word ring_kind_words[];
 extern const struct schema_word ring_format_words[];
 extern const struct schema_word ring_encoding_words[];
 extern const struct schema_word ring_missing_words[];

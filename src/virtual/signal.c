@@ -74,6 +74,35 @@ static double complex get_pickup(const struct ring *ring, double complex flux, d
     return time > 0.0 ? multiply(voltage, reciprocal(1.0, omega * time)) : voltage;
 }
 
+/* The two resistors in series carry one current: the shunt's voltage may lead it, the known one's
+ * does not. */
+static double complex get_series_voltage(
+    const struct ring *ring, enum ring_input input, double complex current_field, double frequency)
+{
+    double omega = turn * frequency;
+    double current = ring->specimen.path_length_m / ring_get_winding(ring)->primary_turns.value;
+    if (input == RING_PICKUP)
+        return current * ring->recording.reference.value * current_field;
+    double reactance = omega * ring->recording.inductance.value;
+    return current * multiply(current_field, ring->rig.excitation.shunt.value + I * reactance);
+}
+
+/* A harmonic at the input, without what the input does to it. */
+static double complex get_harmonic(const struct ring *ring, enum ring_input input,
+    const struct fourier_loop *waves, size_t k, double frequency)
+{
+    const struct ring_recording *recording = &ring->recording;
+    if (recording->kind == RING_KIND_TONE && input == recording->terminated)
+        return 0.0;
+    if (ring_is_voltage(ring))
+        return waves->field[k];
+    if (recording->kind == RING_KIND_SHUNT)
+        return get_series_voltage(ring, input, waves->field[k], frequency);
+    if (input == RING_PICKUP)
+        return get_pickup(ring, get_flux(ring, waves->field[k], waves->flux_density[k]), frequency);
+    return get_excitation_gain(ring) * waves->field[k];
+}
+
 static double get_corner(const struct ring *ring, const struct rig_input *input)
 {
     return input->corner.is_present ? input->corner.value : ring->rig.corner.value;
@@ -86,18 +115,20 @@ static void fill(struct signal *signal, const struct ring *ring, enum ring_input
     const struct ring_faults *faults = &ring->faults;
     double corner = get_corner(ring, rig);
     double fault_corner = faults->coupling[input].value;
-    double gain = (1.0 + faults->gain[input].value) / rig->divider.value;
-    if (rig->is_inverted != faults->is_reversed[input])
+    double gain = 1.0 + faults->gain[input].value;
+    bool is_inverted = faults->is_reversed[input];
+    if (!ring_is_voltage(ring)) { /* an ordered voltage is at the input itself */
+        gain /= rig->divider.value;
+        is_inverted = is_inverted != rig->is_inverted;
+    }
+    if (is_inverted)
         gain = -gain;
-    if (input == RING_EXCITATION)
-        gain *= get_excitation_gain(ring);
-    bool is_blocked = corner > 0.0 || fault_corner > 0.0 || input == RING_PICKUP;
-    signal->c[0] = is_blocked ? 0.0 : gain * creal(waves->field[0]);
+    bool is_blocked = corner > 0.0 || fault_corner > 0.0 || input == RING_PICKUP ||
+                      ring->recording.kind != RING_KIND_LOOP;
+    signal->c[0] = is_blocked ? 0.0 : gain * get_excitation_gain(ring) * creal(waves->field[0]);
     for (size_t k = 1; k <= signal->harmonics; k++) {
         double f = (double)k * ring->frequency_Hz;
-        double complex c = waves->field[k];
-        if (input == RING_PICKUP)
-            c = get_pickup(ring, get_flux(ring, waves->field[k], waves->flux_density[k]), f);
+        double complex c = get_harmonic(ring, input, waves, k, f);
         c = pass_corner(pass_corner(gain * c, corner, f), fault_corner, f);
         signal->c[k] = c;
         if (k % 2 == 0 && (creal(c) != 0.0 || cimag(c) != 0.0))
@@ -113,9 +144,10 @@ enum status signal_create(struct signal *signal, const struct ring *ring, enum r
     if (made.c == NULL)
         return fail_memory(err);
     fill(&made, ring, input, waves);
-    made.is_derivative = input == RING_PICKUP && ring->rig.pickup.quantity == INPUT_VOLTAGE &&
-                         !ring->rig.pickup.fluxmeter.is_present &&
-                         !ring->rig.pickup.integrator_resistance.is_present;
+    made.is_derivative =
+        input == RING_PICKUP && !ring_is_voltage(ring) && ring->recording.kind != RING_KIND_SHUNT &&
+        ring->rig.pickup.quantity == INPUT_VOLTAGE && !ring->rig.pickup.fluxmeter.is_present &&
+        !ring->rig.pickup.integrator_resistance.is_present;
     while (made.harmonics > 1 && creal(made.c[made.harmonics]) == 0.0 &&
            cimag(made.c[made.harmonics]) == 0.0)
         made.harmonics--; /* a sinusoidal field has one */

@@ -75,6 +75,17 @@ static enum status add_series(struct json *json, const struct fourier_loop *wave
     return status;
 }
 
+static enum status add_voltage(struct json *json, const struct fourier_loop *waves)
+{
+    size_t count = waves->harmonics + 1;
+    json_begin_object(json, "series");
+    enum status status = add_part(json, "voltage_real_V", waves->field, count, creal);
+    if (!status)
+        status = add_part(json, "voltage_imaginary_V", waves->field, count, cimag);
+    json_end_object(json);
+    return status;
+}
+
 static void add_source(struct json *json, const struct ring *ring)
 {
     if (ring->model == NULL) {
@@ -131,6 +142,7 @@ static void add_faults(struct json *json, const struct ring_faults *faults)
     add_quantity(json, "hum_frequency_Hz", &faults->hum_frequency);
     add_pair(json, "gain", faults->gain);
     add_pair(json, "coupling_Hz", faults->coupling);
+    add_pair(json, "crosstalk", faults->crosstalk);
     if (faults->is_reversed[RING_EXCITATION])
         json_add_bool(json, "reversed_excitation", true);
     if (faults->is_reversed[RING_PICKUP])
@@ -154,9 +166,10 @@ static void add_faults(struct json *json, const struct ring_faults *faults)
 enum status truth_write_json(const struct ring *ring, const struct fourier_loop *waves,
     const char *file, size_t rows, uint64_t seed, struct text *out, struct error *err)
 {
-    struct figures figures;
+    struct figures figures = {0};
     struct json json;
-    enum status status = truth_compute(ring, waves, &figures, err);
+    bool is_loop = ring->recording.kind == RING_KIND_LOOP;
+    enum status status = is_loop ? truth_compute(ring, waves, &figures, err) : STATUS_OK;
     if (status)
         return status;
     json_init(&json, out, 2);
@@ -167,9 +180,12 @@ enum status truth_write_json(const struct ring *ring, const struct fourier_loop 
     json_add_text(&json, "file", file);
     json_add_integer(&json, "rows", (long long)rows);
     json_add_number(&json, "sample_rate_Hz", ring->sample_rate_Hz);
+    if (!is_loop)
+        json_add_text(&json, "kind", schema_find_word(ring_kind_words, (int)ring->recording.kind));
     json_end_object(&json);
-    figures_write_json(&json, "figures", &figures);
-    status = add_series(&json, waves);
+    if (is_loop)
+        figures_write_json(&json, "figures", &figures);
+    status = ring_is_voltage(ring) ? add_voltage(&json, waves) : add_series(&json, waves);
     add_source(&json, ring);
     add_faults(&json, &ring->faults);
     json_add_integer(&json, "seed", (long long)seed);

@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "num/portable.h"
+#include "quantity/constant.h"
 
 static const double turn = 6.283185307179586477;
 
@@ -107,9 +108,12 @@ enum status waves_compute(const struct ring *ring, struct fourier_loop *waves, s
     if (ring->model) {
         status = compute_model(ring, &made, err);
     } else {
-        set_terms(made.field, &ring->field);
+        set_terms(made.field, ring_is_voltage(ring) ? &ring->voltage : &ring->field);
         set_terms(made.flux_density, &ring->flux_density);
     }
+    if (ring->recording.kind == RING_KIND_COIL)
+        for (size_t k = 0; k <= made.harmonics; k++)
+            made.flux_density[k] = MAGNETIC_CONSTANT * made.field[k];
     if (status)
         fourier_loop_clear(&made);
     else
