@@ -50,6 +50,8 @@ static const struct {
     {"writer", writer_suite},
     {"edit", edit_suite},
     {"look", look_suite},
+    {"propagate", propagate_suite},
+    {"trials", trials_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

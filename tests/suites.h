@@ -48,5 +48,7 @@ Suite *capture_suite(void);
 Suite *writer_suite(void);
 Suite *edit_suite(void);
 Suite *look_suite(void);
+Suite *propagate_suite(void);
+Suite *trials_suite(void);
 
 #endif

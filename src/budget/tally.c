@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "budget/tally.h"
+
+#include <math.h>
+
+#include "base/memory.h"
+
+enum { CELLS = 1 << 17 };
+
+static enum status set_range(
+    struct tally *tally, const double *values, size_t count, struct error *err)
+{
+    double low = INFINITY, high = -INFINITY;
+    for (size_t i = 0; i < count; i++) {
+        low = values[i] < low ? values[i] : low;
+        high = values[i] > high ? values[i] : high;
+    }
+    if (!(low <= high)) {
+        return STATUS_OK; /* nothing there yet */
+    }
+    tally->counts = memory_create(CELLS, sizeof *tally->counts);
+    if (tally->counts == NULL) {
+        return fail_memory(err);
+    }
+    const double span = high > low ? high - low : fmax(fabs(high), 1.0) * 1e-12;
+    tally->lowest = low - span;
+    tally->cell = 3.0 * span / CELLS;
+    return STATUS_OK;
+}
+
+enum status tally_add(struct tally *tally, const double *values, size_t count, struct error *err)
+{
+    if (tally->counts == NULL) {
+        const enum status status = set_range(tally, values, count, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (!isfinite(values[i])) {
+            tally->missing++;
+            continue;
+        }
+        /* what lies beyond the cells stands in the outermost */
+        const double place = (values[i] - tally->lowest) / tally->cell;
+        tally->counts[place < 0.0 ? 0 : place < CELLS ? (size_t)place : CELLS - 1]++;
+        tally->trials++;
+        const double d = values[i] - tally->mean;
+        tally->mean += d / (double)tally->trials;
+        tally->squares += d * (values[i] - tally->mean);
+    }
+    return STATUS_OK;
+}
+
+double tally_get_u(const struct tally *tally)
+{
+    return tally->trials > 1 ? sqrt(tally->squares / (double)(tally->trials - 1)) : NAN;
+}
+
+/* A place in the distribution: walks upwards with the share of trials below. */
+struct walker {
+    const struct tally *tally;
+    size_t cell;
+    double below; /* trials in the cells before */
+};
+
+/* The value below which `wanted` trials lie; `wanted` must not fall from call to call. */
+static double walk(struct walker *walker, double wanted)
+{
+    const struct tally *tally = walker->tally;
+    while (walker->cell < CELLS - 1 && walker->below + tally->counts[walker->cell] < wanted) {
+        walker->below += tally->counts[walker->cell++];
+    }
+    const double held = tally->counts[walker->cell];
+    const double share = held > 0.0 ? fmin(fmax((wanted - walker->below) / held, 0.0), 1.0) : 0.0;
+    return tally->lowest + tally->cell * ((double)walker->cell + share);
+}
+
+void tally_find_symmetric(const struct tally *tally, double probability, double interval[2])
+{
+    interval[0] = interval[1] = NAN;
+    if (tally->counts != NULL) {
+        struct walker walker = {.tally = tally};
+        const double n = (double)tally->trials, outside = 0.5 * (1.0 - probability);
+        interval[0] = walk(&walker, outside * n);
+        interval[1] = walk(&walker, (1.0 - outside) * n);
+    }
+}
+
+void tally_find_shortest(const struct tally *tally, double probability, double interval[2])
+{
+    interval[0] = interval[1] = NAN;
+    if (tally->counts == NULL) {
+        return;
+    }
+    struct walker low = {.tally = tally}, high = {.tally = tally};
+    const double n = (double)tally->trials, inside = probability * n;
+    double best = INFINITY;
+    for (size_t cell = 0; cell < CELLS; cell++) {
+        /* from the lower edge of each cell that holds a trial */
+        if (tally->counts[cell] > 0) {
+            const double begin = tally->lowest + tally->cell * (double)cell;
+            if (low.below + inside > n) {
+                break;
+            }
+            const double end = walk(&high, low.below + inside);
+            if (end - begin < best) {
+                best = end - begin;
+                interval[0] = begin;
+                interval[1] = end;
+            }
+        }
+        low.below += tally->counts[cell];
+    }
+}
+
+void tally_clear(struct tally *tally)
+{
+    memory_destroy(tally->counts);
+    *tally = (struct tally){0};
+}

@@ -1,0 +1,398 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The examples of JCGM 101:2008, clause 9, through the project's own code. Where the tables there
+ * come from trials themselves, the values beside are closed forms or four million trials of other
+ * software. */
+#include "budget/trials.h"
+
+#include <math.h>
+#include <omp.h>
+#include <string.h>
+
+#include "budget/tally.h"
+#include "num/student.h"
+#include "suites.h"
+
+#define COUNT(list) (sizeof(list) / sizeof *(list))
+enum { TRIALS = 200000 };
+
+static struct trials run(const struct budget_problem *problem, size_t count, double probability)
+{
+    const struct trials_options options = {
+        .count = count, .most = 4000000, .probability = probability, .digits = 2, .seed = 11};
+    struct trials trials;
+    ck_assert_int_eq(trials_create(&trials, problem, &options, NULL), STATUS_OK);
+    return trials;
+}
+
+static void check_interval(const double *found, double low, double high, double tolerance)
+{
+    ck_assert_double_eq_tol(found[0], low, tolerance);
+    ck_assert_double_eq_tol(found[1], high, tolerance);
+}
+
+/* ---- 9.2: sums of four ---- */
+
+static void compute_sum(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0] + x[1] + x[2] + x[3];
+}
+
+static void fill(struct budget_input inputs[4], enum budget_distribution distribution, double last)
+{
+    for (size_t i = 0; i < 4; i++) {
+        inputs[i] = (struct budget_input){
+            .name = "x", .u = i == 3 ? last : 1, .freedom = INFINITY, .distribution = distribution};
+    }
+}
+
+START_TEST(sum_of_four_normal_inputs_of_9_2_2)
+{
+    struct budget_input inputs[4];
+    fill(inputs, BUDGET_NORMAL, 1);
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_sum}, .inputs = {inputs, 4, NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    ck_assert_double_eq_tol(trials.list[0].mean, 0, 0.012);
+    ck_assert_double_eq_tol(trials.list[0].u, 2, 0.01);
+    /* ends of 200 000 trials wander by 2 * 0.006; three of them */
+    check_interval(trials.list[0].symmetric, -3.92, 3.92, 0.035);
+    ck_assert_int_eq(trials_validate(&trials.list[0], 0, 3.92), TRIALS_VALIDATED);
+    trials_clear(&trials);
+}
+END_TEST
+
+START_TEST(sum_of_four_rectangular_inputs_of_9_2_3)
+{
+    struct budget_input inputs[4];
+    fill(inputs, BUDGET_RECTANGULAR, 1);
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_sum}, .inputs = {inputs, 4, NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    const double end = 2 * sqrt(3) * (2 - pow(0.6, 0.25)); /* table 3: 3.88 */
+    ck_assert_double_eq_tol(trials.list[0].u, 2, 0.01);
+    check_interval(trials.list[0].symmetric, -end, end, 0.03);
+    /* the shortest one of a flat optimum is never longer, and wanders more */
+    ck_assert_double_le(trials.list[0].shortest[1] - trials.list[0].shortest[0],
+        trials.list[0].symmetric[1] - trials.list[0].symmetric[0] + 1e-3);
+    check_interval(trials.list[0].shortest, -end, end, 0.15);
+    trials_clear(&trials);
+}
+END_TEST
+
+START_TEST(one_large_rectangular_input_of_9_2_4_defeats_the_linear_result)
+{
+    struct budget_input inputs[4];
+    fill(inputs, BUDGET_RECTANGULAR, 10);
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_sum}, .inputs = {inputs, 4, NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    struct propagation linear;
+    ck_assert_int_eq(propagation_create(&linear, &problem, NULL), STATUS_OK);
+    ck_assert_double_eq_tol(linear.u[0], 10.14889156509222, 1e-9);
+    ck_assert_double_eq_tol(trials.list[0].u, 10.14889156509222, 0.03);
+    check_interval(trials.list[0].symmetric, -17.015814062664, 17.015814062664, 0.06);
+    const double expanded = linear.u[0] * student_compute_coverage(0.95, linear.freedom[0]);
+    ck_assert_double_eq_tol(expanded, 19.891462, 1e-6);
+    ck_assert_int_eq(trials_validate(&trials.list[0], 0, expanded), TRIALS_NOT_VALIDATED);
+    propagation_clear(&linear);
+    trials_clear(&trials);
+}
+END_TEST
+
+/* ---- 9.3: calibration of a weight, mass in mg and densities in kg/m3 ---- */
+
+static const struct budget_input weight[] = {
+    {"reference", 100000, 0.05, INFINITY, 0, BUDGET_NORMAL},
+    {"added", 1.234, 0.02, INFINITY, 0, BUDGET_NORMAL},
+    {"air", 1.2, 0.1 / 1.7320508075688772, INFINITY, 0, BUDGET_RECTANGULAR},
+    {"weight's density", 8000, 1000 / 1.7320508075688772, INFINITY, 0, BUDGET_RECTANGULAR},
+    {"reference's density", 8000, 50 / 1.7320508075688772, INFINITY, 0, BUDGET_RECTANGULAR},
+};
+
+static void compute_weight(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = (x[0] + x[1]) * (1 + (x[2] - 1.2) * (1 / x[3] - 1 / x[4])) - 100000;
+}
+
+START_TEST(mass_calibration_of_9_3)
+{
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_weight}, .inputs = {weight, 5, NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    struct propagation linear;
+    double added;
+    ck_assert_int_eq(propagation_create(&linear, &problem, NULL), STATUS_OK);
+    ck_assert_int_eq(propagation_compute_second_order(&problem, &added, NULL), STATUS_OK);
+    /* table 6: trials 1.2341, 0.0754, [1.0834, 1.3825]; linear 0.0539; with second order 0.0750 */
+    ck_assert_double_eq_tol(trials.list[0].mean, 1.2341, 5e-4);
+    ck_assert_double_eq_tol(trials.list[0].u, 0.0755, 3e-4);
+    check_interval(trials.list[0].shortest, 1.085, 1.384, 0.006);
+    ck_assert_double_eq_tol(trials.list[0].shortest[1] - trials.list[0].shortest[0], 0.2993, 2e-3);
+    ck_assert_double_eq_tol(linear.u[0], 0.0539, 5e-5);
+    ck_assert_double_eq_tol(sqrt(linear.u[0] * linear.u[0] + added), 0.0750, 5e-5);
+    const double k = student_compute_coverage(0.95, linear.freedom[0]);
+    ck_assert_double_eq_tol(1.234 - k * linear.u[0], 1.1285, 1e-4);
+    ck_assert_double_eq_tol(1.234 + k * linear.u[0], 1.3395, 1e-4);
+    ck_assert_int_eq(
+        trials_validate(&trials.list[0], 1.234, k * linear.u[0]), TRIALS_NOT_VALIDATED);
+    propagation_clear(&linear);
+    trials_clear(&trials);
+}
+END_TEST
+
+/* ---- 9.4: comparison loss in microwave power, Y = X1^2 + X2^2 ---- */
+
+static void compute_loss(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0] * x[0] + x[1] * x[1];
+}
+
+static const struct {
+    double x1, mean, u, low, high, linear, tolerance;
+} losses[] = {
+    /* tables 8 to 10, u in 1e-6: trials 50, 50; 150, 112; 2551, 502; linear 0, 100, 500 */
+    {0.000, 50e-6, 50e-6, 0, 149.79e-6, 0, 1e-6},
+    {0.010, 150e-6, 111.803e-6, 0, 366.0e-6, 100e-6, 2.5e-6},
+    {0.050, 2550e-6, 502.4938e-6, 1593.6e-6, 3548.6e-6, 500e-6, 40e-6},
+};
+
+START_TEST(comparison_loss_of_9_4)
+{
+    const struct budget_input inputs[] = {{"X1", losses[_i].x1, 0.005, INFINITY, 0, BUDGET_NORMAL},
+        {"X2", 0, 0.005, INFINITY, 0, BUDGET_NORMAL}};
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_loss}, .inputs = {inputs, 2, NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    struct propagation linear;
+    ck_assert_int_eq(propagation_create(&linear, &problem, NULL), STATUS_OK);
+    ck_assert_double_eq_tol(linear.u[0], losses[_i].linear, 1e-12);
+    ck_assert_double_eq_tol(trials.list[0].mean, losses[_i].mean, 4e-3 * losses[_i].u * 1.5);
+    ck_assert_double_eq_tol(trials.list[0].u, losses[_i].u, 6e-3 * losses[_i].u);
+    check_interval(trials.list[0].shortest, losses[_i].low, losses[_i].high, losses[_i].tolerance);
+    propagation_clear(&linear);
+    trials_clear(&trials);
+}
+END_TEST
+
+START_TEST(correlated_inputs_of_9_4_3)
+{
+    /* 9.4.3 with r = 0.9 and X1 = 0: X1 and X2 turn into two free ones of u^2 (1 +- r): mean 2 u^2,
+     * variance 4 u^4 (1 + r^2); table 11 prints 50 and 67 */
+    const double r[] = {1, 0.9, 0.9, 1};
+    const struct budget_input inputs[] = {
+        {"X1", 0, 0.005, INFINITY, 0, BUDGET_NORMAL}, {"X2", 0, 0.005, INFINITY, 0, BUDGET_NORMAL}};
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_loss}, .inputs = {inputs, 2, r}};
+    struct trials trials = run(&problem, TRIALS, 0.95);
+    ck_assert_double_eq_tol(trials.list[0].mean, 50e-6, 0.5e-6);
+    ck_assert_double_eq_tol(trials.list[0].u, 50e-6 * sqrt(1.81), 0.7e-6);
+    trials_clear(&trials);
+}
+END_TEST
+
+/* ---- 9.5: the end gauge, 99 %, nanometre; inputs of table 12 ---- */
+
+static double half_blurred(double half, double blur)
+{
+    return sqrt(half * half / 3 + blur * blur / 9);
+}
+
+static void compute_gauge(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0] - 50e6 + x[1] + x[2] + x[3] - x[0] * (x[5] * (x[6] + x[7]) + x[4] * x[8]);
+}
+
+START_TEST(end_gauge_of_9_5)
+{
+    const struct budget_input inputs[] = {
+        {"standard", 50000623, 25, 18, 0, BUDGET_T},
+        {"comparisons", 215, 6, 24, 0, BUDGET_T},
+        {"comparator, random", 0, 4, 5, 0, BUDGET_T},
+        {"comparator, systematic", 0, 7, 8, 0, BUDGET_T},
+        {"expansion", 11.5e-6, 2e-6 / sqrt(3), INFINITY, 0, BUDGET_RECTANGULAR},
+        {"difference of expansions", 0, half_blurred(1e-6, 0.1e-6), INFINITY, 0.1e-6,
+            BUDGET_BLURRED},
+        {"mean temperature", -0.1, 0.2, INFINITY, 0, BUDGET_NORMAL},
+        {"swing of temperature", 0, 0.5 / sqrt(2), INFINITY, 0, BUDGET_ARCSINE},
+        {"difference of temperatures", 0, half_blurred(0.05, 0.025), INFINITY, 0.025,
+            BUDGET_BLURRED},
+    };
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = compute_gauge}, .inputs = {inputs, COUNT(inputs), NULL}};
+    struct trials trials = run(&problem, TRIALS, 0.99);
+    /* 838, 36, [745, 932]; of four million trials 838.0, 35.8, [744.3, 931.6] */
+    ck_assert_double_eq_tol(trials.list[0].mean, 838.0, 0.3);
+    ck_assert_double_eq_tol(trials.list[0].u, 35.8, 0.2);
+    check_interval(trials.list[0].shortest, 744.3, 931.6, 2.5);
+    trials_clear(&trials);
+}
+END_TEST
+
+/* ---- the procedure ---- */
+
+static const struct budget_problem weight_problem = {
+    .model = {.outputs = 1, .compute = compute_weight}, .inputs = {weight, 5, NULL}};
+
+START_TEST(result_does_not_depend_on_the_number_of_threads)
+{
+    const int before = omp_get_max_threads();
+    omp_set_num_threads(1);
+    struct trials one = run(&weight_problem, 25001, 0.95);
+    omp_set_num_threads(3);
+    struct trials three = run(&weight_problem, 25001, 0.95);
+    omp_set_num_threads(before);
+    ck_assert_uint_eq(one.count, 25001);
+    ck_assert_mem_eq(one.list, three.list, sizeof *one.list);
+    trials_clear(&one);
+    trials_clear(&three);
+}
+END_TEST
+
+START_TEST(adaptive_procedure_stops_when_the_results_have_settled)
+{
+    const struct trials_options loose = {
+        .most = 4000000, .probability = 0.95, .digits = 1, .seed = 3};
+    struct trials trials;
+    ck_assert_int_eq(trials_create(&trials, &weight_problem, &loose, NULL), STATUS_OK);
+    /* 9.3.2.4 settled after 0.72e6 trials with delta = 0.0005, two digits; one digit takes few */
+    ck_assert_uint_le(trials.count, 5 * TRIALS_LOT);
+    ck_assert(trials.list[0].is_settled);
+    ck_assert_double_eq(trials.list[0].tolerance, 0.005);
+    trials_clear(&trials);
+    trials = run(&weight_problem, 0, 0.95);
+    ck_assert_uint_gt(trials.count, 200000);
+    ck_assert_uint_lt(trials.count, 2000000);
+    ck_assert_double_eq_tol(trials.list[0].tolerance, 0.0005, 1e-12);
+    trials_clear(&trials);
+    const struct trials_options short_of = {
+        .most = 30000, .probability = 0.95, .digits = 2, .seed = 3};
+    ck_assert_int_eq(trials_create(&trials, &weight_problem, &short_of, NULL), STATUS_OK);
+    ck_assert_uint_eq(trials.count, 30000);
+    ck_assert(!trials.list[0].is_settled);
+    trials_clear(&trials);
+}
+END_TEST
+
+static void pass_on(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0];
+}
+
+START_TEST(each_distribution_has_its_u_and_its_95_percent)
+{
+    /* half of the 95 % interval for u = 1: normal; sqrt 3 * 0.95; sqrt 6 (1 - sqrt 0.05); sqrt 2
+     * sin(0.95 pi / 2); t of 6: 2.4469, and its u is sqrt(6/4) */
+    static const struct {
+        enum budget_distribution distribution;
+        double freedom, end, u;
+    } table[] = {{BUDGET_NORMAL, INFINITY, 1.959964, 1},
+        {BUDGET_RECTANGULAR, INFINITY, 1.645448, 1}, {BUDGET_TRIANGULAR, INFINITY, 1.901767, 1},
+        {BUDGET_ARCSINE, INFINITY, 1.409853, 1}, {BUDGET_T, 6, 2.446912, 1.2247449},
+        {BUDGET_T, 1.5, 7.28, NAN}};
+    const struct budget_input input = {"x", 10, 1, table[_i].freedom, 0, table[_i].distribution};
+    const struct budget_problem problem = {
+        .model = {.outputs = 1, .compute = pass_on}, .inputs = {&input, 1, NULL}};
+    struct trials trials = run(&problem, 200000, 0.95);
+    const double end =
+        table[_i].freedom == 1.5 ? student_compute_coverage(0.95, 1.5) : table[_i].end;
+    check_interval(trials.list[0].symmetric, 10 - end, 10 + end, 0.015 * end * end);
+    if (!isnan(table[_i].u)) {
+        ck_assert_double_eq_tol(trials.list[0].u, table[_i].u, 0.02);
+    }
+    trials_clear(&trials);
+}
+END_TEST
+
+static void subtract(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0] - x[1];
+    y[1] = x[0] + x[1];
+    y[2] = x[0] > 0.0 ? x[0] : NAN;
+}
+
+START_TEST(fully_correlated_inputs_move_together_whatever_their_distribution)
+{
+    const double r[] = {1, 1, 1, 1};
+    const struct budget_input inputs[] = {
+        {"a", 1, 2, INFINITY, 0, BUDGET_RECTANGULAR}, {"b", 1, 2, INFINITY, 0, BUDGET_RECTANGULAR}};
+    const struct budget_problem problem = {
+        .model = {.outputs = 3, .compute = subtract}, .inputs = {inputs, 2, r}};
+    struct trials trials = run(&problem, 100000, 0.95);
+    ck_assert_double_eq_tol(trials.list[0].u, 0, 1e-12);
+    check_interval(trials.list[1].symmetric, 2 - 4 * 1.645448, 2 + 4 * 1.645448, 0.05);
+    /* x < 0 in a share (2 sqrt 3 - 1) / (4 sqrt 3) of the trials */
+    ck_assert_double_eq_tol((double)trials.list[2].missing / 1e5, 0.35566, 0.005);
+    trials_clear(&trials);
+}
+END_TEST
+
+START_TEST(refuses_correlations_that_contradict_each_other)
+{
+    const double r[] = {1, 0.9, 0.9, 0.9, 1, -0.9, 0.9, -0.9, 1};
+    struct budget_input inputs[4];
+    fill(inputs, BUDGET_NORMAL, 1);
+    const struct budget_problem problem = {
+        .model = {.outputs = 3, .compute = subtract}, .inputs = {inputs, 3, r}};
+    const struct trials_options options = {.count = 100, .probability = 0.95, .digits = 2};
+    struct trials trials;
+    struct error err;
+    ck_assert_int_eq(trials_create(&trials, &problem, &options, &err), STATUS_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.message, "contradict"));
+}
+END_TEST
+
+START_TEST(tally_finds_the_intervals_of_known_values)
+{
+    /* 0, 1, ... 9999, each once, in an order of no meaning: 95 % leaves 250 at each end */
+    struct tally tally = {0};
+    double values[10000], interval[2];
+    for (size_t i = 0; i < 10000; i++) {
+        values[i] = (double)(i * 7919 % 10000);
+    }
+    ck_assert_int_eq(tally_add(&tally, values, 10000, NULL), STATUS_OK);
+    ck_assert_double_eq_tol(tally.mean, 4999.5, 1e-9);
+    ck_assert_double_eq_tol(tally_get_u(&tally), 10000 / sqrt(12), 0.2);
+    tally_find_symmetric(&tally, 0.95, interval);
+    check_interval(interval, 249, 9750, 2);
+    tally_find_shortest(&tally, 0.95, interval);
+    ck_assert_double_eq_tol(interval[1] - interval[0], 9500, 2);
+    tally_clear(&tally);
+}
+END_TEST
+
+Suite *trials_suite(void)
+{
+    Suite *suite = suite_create("trials");
+    TCase *examples = tcase_create("JCGM 101, clause 9");
+    tcase_set_timeout(examples, 60);
+    tcase_add_test(examples, sum_of_four_normal_inputs_of_9_2_2);
+    tcase_add_test(examples, sum_of_four_rectangular_inputs_of_9_2_3);
+    tcase_add_test(examples, one_large_rectangular_input_of_9_2_4_defeats_the_linear_result);
+    tcase_add_test(examples, mass_calibration_of_9_3);
+    tcase_add_loop_test(examples, comparison_loss_of_9_4, 0, 3);
+    tcase_add_test(examples, correlated_inputs_of_9_4_3);
+    tcase_add_test(examples, end_gauge_of_9_5);
+    suite_add_tcase(suite, examples);
+    TCase *procedure = tcase_create("procedure");
+    tcase_set_timeout(procedure, 60);
+    tcase_add_test(procedure, result_does_not_depend_on_the_number_of_threads);
+    tcase_add_test(procedure, adaptive_procedure_stops_when_the_results_have_settled);
+    tcase_add_loop_test(procedure, each_distribution_has_its_u_and_its_95_percent, 0, 6);
+    tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
+    tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
+    tcase_add_test(procedure, tally_finds_the_intervals_of_known_values);
+    suite_add_tcase(suite, procedure);
+    return suite;
+}
