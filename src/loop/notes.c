@@ -37,27 +37,85 @@ static double get_step(const struct evidence *evidence)
     return info->kind == CAPTURE_AUDIO && !info->is_float ? ldexp(1.0, 1 - info->bits) : 0.0;
 }
 
-/* How many samples in a row an honest waveform may spend within one step of its extreme: its top is
- * a parabola. */
-static double get_natural_run(const struct evidence *evidence, int m)
+/* The waveform of an input on an even grid of a cycle, without the harmonics that only a staircase
+ * of rounding has: those above a sixteenth of the sampling rate. `values` has GRID + 1 places. */
+enum { GRID = 4096 };
+
+static bool sample_smooth(const struct evidence *evidence, int m, double *values)
 {
     const struct periodic_fit *fit = evidence->fit;
-    struct fourier_extremes extremes;
-    if (fourier_find_extremes(fit->coefficient[m], fit->harmonics, &extremes, NULL) != STATUS_OK) {
+    size_t harmonics = (size_t)(fit->samples_per_cycle / 16.0);
+    harmonics = harmonics < 3 ? 3 : harmonics;
+    harmonics = harmonics < fit->harmonics ? harmonics : fit->harmonics;
+    if (fourier_sample(fit->coefficient[m], harmonics, 0.0, GRID, values, NULL) != STATUS_OK) {
+        return false;
+    }
+    values[GRID] = values[0];
+    return true;
+}
+
+/* The longest stretch of a cycle, in samples, over which `is_inside` holds; it may run over the
+ * grid's end. */
+static double find_stretch(const struct evidence *evidence, const bool *is_inside)
+{
+    size_t longest = 0, run = 0;
+    for (size_t i = 0; i < 2 * GRID && run < GRID; i++) {
+        run = is_inside[i % GRID] ? run + 1 : 0;
+        longest = run > longest ? run : longest;
+    }
+    return (double)longest * evidence->fit->samples_per_cycle / GRID;
+}
+
+/* What counts as equal: a step of the format, or for floats and tables 1e-7 of the amplitude. */
+static double get_resolution(const struct evidence *evidence, int m)
+{
+    return fmax(get_step(evidence), 1e-7 * get_amplitude(evidence, m));
+}
+
+/* How many samples in a row an honest waveform may stay within one step of an extreme. Its width at
+ * a depth of 1 % is measured and carried to the depth of a step as if the top were as flat as x^4:
+ * a parabola is sharper, a clipped top is as wide at a step as at 1 %. */
+static double get_natural_top(const struct evidence *evidence, int m)
+{
+    double values[GRID + 1];
+    bool is_inside[GRID];
+    if (!sample_smooth(evidence, m, values)) {
         return INFINITY;
     }
-    const double step = fmax(get_step(evidence), 1e-7 * get_amplitude(evidence, m));
-    const double samples = fit->samples_per_cycle / (2.0 * PI);
-    double longest = 0.0;
-    for (int side = 0; side < 2; side++) {
-        const double phase = side == 0 ? extremes.maximum_phase : extremes.minimum_phase;
-        double before, after;
-        (void)fourier_get(fit->coefficient[m], fit->harmonics, phase - 1e-4, &before);
-        (void)fourier_get(fit->coefficient[m], fit->harmonics, phase + 1e-4, &after);
-        const double curvature = fabs(after - before) / 2e-4;
-        longest = fmax(longest, 2.0 * sqrt(2.0 * step / fmax(curvature, 1e-30)) * samples);
+    double high = values[0], low = values[0];
+    for (size_t i = 1; i < GRID; i++) {
+        high = fmax(high, values[i]);
+        low = fmin(low, values[i]);
     }
-    return longest;
+    const double depth = 0.005 * (high - low);
+    double widest = 0.0;
+    for (int side = 0; side < 2; side++) {
+        for (size_t i = 0; i < GRID; i++) {
+            is_inside[i] = side == 0 ? values[i] > high - depth : values[i] < low + depth;
+        }
+        widest = fmax(widest, find_stretch(evidence, is_inside));
+    }
+    return 1.0 + widest * fmin(1.0, pow(1.5 * get_resolution(evidence, m) / depth, 0.25));
+}
+
+/* How many frames in a row may repeat the one before because both inputs change by less than a step
+ * a sample. */
+static double get_natural_repeat(const struct evidence *evidence)
+{
+    double values[2][GRID + 1];
+    bool is_inside[GRID];
+    if (!sample_smooth(evidence, 0, values[0]) || !sample_smooth(evidence, 1, values[1])) {
+        return INFINITY;
+    }
+    const double scale = GRID / evidence->fit->samples_per_cycle;
+    for (size_t i = 0; i < GRID; i++) {
+        is_inside[i] = true;
+        for (int m = 0; m < 2; m++) {
+            const double change = fabs(values[m][i + 1] - values[m][i]) * scale;
+            is_inside[i] = is_inside[i] && change < 1.5 * get_resolution(evidence, m);
+        }
+    }
+    return 1.0 + find_stretch(evidence, is_inside);
 }
 
 static void note_clipped(const struct evidence *evidence, struct notes *notes)
@@ -70,9 +128,9 @@ static void note_clipped(const struct evidence *evidence, struct notes *notes)
         const double peak = fmax(fabs(channel->maximum), fabs(channel->minimum));
         const bool is_full = evidence->info->kind == CAPTURE_AUDIO && !evidence->info->is_float &&
                              peak >= 1.0 - 1.5 * get_step(evidence);
-        const double natural = get_natural_run(evidence, m);
-        const double limit = is_full ? fmax(2.0, 1.5 * natural) : fmax(3.0, 3.0 * natural);
-        if ((double)run > limit || (is_full && count > 2 && (double)run > natural)) {
+        const double natural = get_natural_top(evidence, m);
+        const double limit = is_full ? fmax(2.0, natural) : fmax(3.0, 2.0 * natural);
+        if ((double)run > limit) {
             notes_add(notes, "clipped", NOTE_WARNING,
                 "lower the input gain or the drive until the peaks stay 3 dB below full scale",
                 "the %s input stays at its extreme for %lld samples in a row (%.0f would be "
@@ -189,20 +247,26 @@ static void note_drift(const struct evidence *evidence, struct notes *notes)
     }
 }
 
+/* A symmetric loop has no even harmonics: the last two that the sampling carries are looked at. */
 static void note_undersampled(const struct evidence *evidence, struct notes *notes)
 {
     const struct periodic_fit *fit = evidence->fit;
-    if (fit->harmonics < fit->harmonics_limit || fit->harmonics_limit > 1024) {
+    const size_t limit = fit->harmonics_limit;
+    if (fit->harmonics + 1 < limit || limit > 1024) {
         return;
     }
     for (int m = 0; m < 2; m++) {
-        const double share =
-            cabs(fit->coefficient[m][fit->harmonics]) / cabs(fit->coefficient[m][1]);
+        double share = 0.0;
+        for (size_t k = limit > 2 ? limit - 1 : 2; k <= fit->harmonics; k++) {
+            share = fmax(share, cabs(fit->coefficient[m][k]) / cabs(fit->coefficient[m][1]));
+        }
         if (share > 1e-3) {
-            notes_add(notes, "undersampled", NOTE_WARNING, "raise the sampling rate",
-                "harmonic %zu of the %s input, the last that the sampling carries, still has "
-                "%.2g %% of the fundamental (limit 0.1 %%): higher ones are lost or folded back",
-                fit->harmonics, input_name[m], 100.0 * share);
+            notes_add(notes, "undersampled", share > 0.01 ? NOTE_WARNING : NOTE_INFO,
+                "raise the sampling rate to 20 times the highest harmonic that matters",
+                "the last harmonics that the sampling carries (up to %zu) still have %.2g %% of "
+                "the "
+                "fundamental of the %s input (limit 1 %%): higher ones may be lost or folded back",
+                limit, 100.0 * share, input_name[m]);
             return;
         }
     }
@@ -258,6 +322,12 @@ static void note_dropout(const struct evidence *evidence, struct notes *notes)
             "%lld of %lld rows lack a value, the first in line %lld", (long long)info->missing,
             (long long)info->frames, first);
     }
+    if (info->frames_expected > 0 && info->frames < info->frames_expected) {
+        notes_add(notes, "dropout", NOTE_WARNING,
+            "copy the file again, or let the recorder close it before it is taken",
+            "the file ends after %lld of the %lld frames that its header promises: it was cut off",
+            (long long)info->frames, (long long)info->frames_expected);
+    }
     if (evidence->sampling != NULL && evidence->sampling->gap_count > 0) {
         notes_add(notes, "dropout", NOTE_WARNING,
             "check the logger's buffer; the fit uses the times as they are",
@@ -267,7 +337,7 @@ static void note_dropout(const struct evidence *evidence, struct notes *notes)
     if (evidence->survey == NULL) {
         return;
     }
-    const double natural = fmin(get_natural_run(evidence, 0), get_natural_run(evidence, 1));
+    const double natural = get_natural_repeat(evidence);
     const double limit = fmax(3.0, 3.0 * natural);
     if ((double)evidence->survey->repeated_run > limit) {
         notes_add(notes, "dropout", NOTE_WARNING,
@@ -346,6 +416,20 @@ static void note_unsaturated(const struct evidence *evidence, struct notes *note
             "coercivity "
             "are the remanent flux density and coercive field strength of this loop",
             field / coercivity);
+    }
+}
+
+static void note_square(const struct evidence *evidence, struct notes *notes)
+{
+    if (has_value(evidence, FIGURE_LAG_ANGLE) && !has_value(evidence, FIGURE_LAG_ANGLE_AREA)) {
+        const double sine = get_value(evidence, FIGURE_LOOP_AREA) /
+                            (PI * get_value(evidence, FIGURE_FIELD_PEAK) *
+                                get_value(evidence, FIGURE_FLUX_DENSITY_PEAK));
+        notes_add(notes, "square", NOTE_INFO,
+            "take the lag angle of the fundamentals, or drive the ring to a higher field",
+            "the loop holds %.3f times the area of the fullest ellipse with its peaks: there is no "
+            "lag angle from area",
+            sine);
     }
 }
 
@@ -438,6 +522,7 @@ static const struct {
     {"coupled", FOR_PERIODIC, note_coupled},
     {"delay-sensitive", FOR_PERIODIC, note_delay_sensitive},
     {"unsaturated", FOR_ALL, note_unsaturated},
+    {"square", FOR_PERIODIC, note_square},
     {"thick-ring", FOR_ALL, note_thick_ring},
     {"skin-effect", FOR_PERIODIC, note_skin_effect},
     {"unlikely", FOR_ALL, note_unlikely},
