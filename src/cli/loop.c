@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <string.h>
+#include <strings.h>
 
 #include "base/memory.h"
 #include "cli/command.h"
@@ -126,6 +127,19 @@ static const struct example loop_examples[] = {
     {0},
 };
 
+/* 'loop --json a.wav b.wav' would take the first capture for the place of the result. */
+static enum status check_place(const char *path, struct error *err)
+{
+    static const char *const endings[] = {".wav", ".w64", ".rf64", ".aif", ".aiff", ".caf", ".flac",
+        ".au", ".csv", ".tsv", ".txt", NULL};
+    const char *dot = path ? strrchr(path, '.') : NULL;
+    for (size_t i = 0; dot && endings[i]; i++)
+        if (!strcasecmp(dot, endings[i]))
+            return fail(err, STATUS_USAGE, "name the captures first, or say '--json -'",
+                "JSON would be written over '%s', which looks like a capture", path);
+    return STATUS_OK;
+}
+
 static enum status check_options(
     const struct loop_command *options, int count, char **words, struct error *err)
 {
@@ -144,6 +158,8 @@ static enum status check_options(
     if (options->json && count > 1)
         return fail(err, STATUS_USAGE, "--json-lines writes one line a capture",
             "--json is for one capture, and there are %d", count);
+    if (check_place(options->json, err) || check_place(options->json_lines, err))
+        return STATUS_USAGE;
     if (options->points && !options->json && !options->json_lines)
         return fail(err, STATUS_USAGE, "add --json FILE", "--points has no JSON to go into");
     if (options->has_waveforms && !options->plot)
