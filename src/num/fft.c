@@ -74,8 +74,10 @@ struct fft *fft_create(size_t size, enum fft_sign sign)
     fft->sign = sign;
     fft->buffer = fftw_alloc_complex(size);
     if (fft->buffer != NULL) {
+        /* no vector code: its last bits differ from processor to processor, and results must not */
         pthread_mutex_lock(&planner);
-        fft->plan = fftw_plan_dft_1d((int)size, fft->buffer, fft->buffer, (int)sign, FFTW_ESTIMATE);
+        fft->plan = fftw_plan_dft_1d(
+            (int)size, fft->buffer, fft->buffer, (int)sign, FFTW_ESTIMATE | FFTW_NO_SIMD);
         pthread_mutex_unlock(&planner);
     }
     if (fft->plan == NULL) {
