@@ -37,11 +37,11 @@ def configurations():
         configuration("5 cycles, 60 dB", steel.smooth, SMOOTH, 17, 97.3, 5.0, 1e-3),
         configuration("5 cycles, 80 dB", steel.smooth, SMOOTH, 23, 97.3, 5.3, 1e-4),
         configuration("5 cycles, to Nyquist, 46 dB", steel.branches, SQUARE, 9, 19.7, 5.2, 5e-3),
-        configuration("40 cycles, square, 50 dB", steel.branches, SQUARE, 25, 120.3, 40.4, 3e-3),
-        configuration("40 cycles, peaky current, 60 dB", steel.sine_flux, PEAKY, 27, 160.9, 40.7, 1e-3),
+        configuration("40 cycles, square, 50 dB", steel.branches, SQUARE, 25, 80.3, 40.4, 3e-3),
+        configuration("40 cycles, peaky current, 60 dB", steel.sine_flux, PEAKY, 27, 80.9, 40.7, 1e-3),
         configuration("220 cycles, 40 dB", steel.smooth, SMOOTH, 17, 61.8, 220.3, 1e-2),
-        configuration("900 cycles, tight, 26 dB", steel.branches, SQUARE, 5, 12.34, 900.7, 0.05),
-        configuration("250 cycles, 60 dB", steel.smooth, SMOOTH, 23, 60.7, 250.1, 1e-3),
+        configuration("300 cycles, tight, 26 dB", steel.branches, SQUARE, 5, 12.34, 300.7, 0.05),
+        configuration("250 cycles, 60 dB", steel.smooth, SMOOTH, 23, 140.7, 250.1, 1e-3),
     ]
 
 

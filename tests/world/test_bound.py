@@ -19,7 +19,14 @@ import checks
 import scatter
 
 LIMIT = 1.15
+# Of a flat top the largest of many bends is taken: noise can only raise it, which the bound, linear in
+# the noise, does not know.
+PEAK_LIMIT = 1.4
 CHANCE = 1e-6
+
+
+def limit_of(key):
+    return PEAK_LIMIT if "peak" in key else LIMIT
 
 
 def test_scatter(check, folder):
@@ -42,12 +49,12 @@ def test_scatter(check, folder):
         for key in scatter.FIGURES:
             r = scatter.ratio(errors[key], bounds[key])
             pooled[key].append(r**2)
-            check.check(low <= r <= LIMIT * high,
-                        f"{case.name}: {key} scatters by {r:.3f} of the bound, "
-                        f"not {low:.3f} ... {LIMIT * high:.3f}")
+            most = limit_of(key) * high
+            check.check(low <= r <= most, f"{case.name}: {key} scatters by {r:.3f} of the bound, "
+                                          f"not {low:.3f} ... {most:.3f}")
     for key, squares in pooled.items():
         r = math.sqrt(np.mean(squares)) if squares else math.inf
-        check.check(r <= LIMIT, f"all configurations: {key} scatters by {r:.3f} of the bound")
+        check.check(r <= limit_of(key), f"all configurations: {key} scatters by {r:.3f} of the bound")
 
 
 if __name__ == "__main__":
