@@ -191,7 +191,7 @@ static const struct {
     const char *bytes;
     const char *message;
 } faulty_rigs[] = {
-    {"name: x", "1:1: inputs: missing, expected a group with the keys excitation, pickup"},
+    {"name: x", "1:1: inputs: missing, expected a group with the keys excitation, pickup, same_calibrator"},
     {"inputs: {" EXCITATION "}",
         "1:9: inputs.pickup: missing, expected a group with the keys channel, quantity, "
         "full_scale, divider, corner, invert, integrator, fluxmeter, air_flux"},
@@ -304,7 +304,7 @@ static const struct {
 } faulty_specimens[] = {
     {"name: x",
         "1:1: ring: missing, expected a group with the keys outer_diameter, inner_diameter, "
-        "height, mass, density, stacking_factor, path"},
+        "height, mass, density, stacking_factor, same_ruler, path"},
     {"ring: {" DIAMETERS ", height: 6 mm}\nheight: 6 mm",
         "2:1: height: unknown key here; it belongs into 'ring'"},
     {"ring: {inner_diameter: 32 mm, height: 6 mm}",

@@ -22,13 +22,11 @@ static const enum dimension input_dimension[] = {
     [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
 };
 
-/* Volts (or what the quantity is) for one unit recorded, sign and divider included. */
-static enum status find_input_gain(const struct rig_input *input, const char *name,
-    const struct capture_info *info, size_t channel, double *gain, struct error *err)
+static enum status check_input(const struct rig_input *input, const char *name,
+    const struct capture_info *info, size_t channel, struct error *err)
 {
     const struct capture_channel *column = &info->channels[channel];
     const enum dimension wanted = input_dimension[input->quantity];
-    double scale = 1.0;
     if (info->kind == CAPTURE_AUDIO) {
         if (input->quantity != INPUT_VOLTAGE) {
             return fail(err, STATUS_INPUT, "leave 'quantity' out of the rig for audio files",
@@ -41,7 +39,6 @@ static enum status find_input_gain(const struct rig_input *input, const char *na
                 "inputs.%s.full_scale is missing in the rig, and '%s' is an audio file", name,
                 info->file);
         }
-        scale = input->full_scale.value;
     } else if (column->has_unit && column->dimension != wanted) {
         return fail(err, STATUS_INPUT,
             "name another column in inputs.channel, or set its quantity (voltage, current, field "
@@ -50,9 +47,15 @@ static enum status find_input_gain(const struct rig_input *input, const char *na
             column->name, info->file, column->unit, dimension_get_name(wanted),
             dimension_get_unit(wanted));
     }
-    *gain = scale * (input->divider.is_present ? input->divider.value : 1.0) *
-            (input->is_inverted ? -1.0 : 1.0);
     return STATUS_OK;
+}
+
+/* Volts (or what the quantity is) for one unit recorded, sign and divider included. */
+static double find_input_gain(const struct rig_input *input, bool is_audio)
+{
+    return (is_audio ? input->full_scale.value : 1.0) *
+           (input->divider.is_present ? input->divider.value : 1.0) *
+           (input->is_inverted ? -1.0 : 1.0);
 }
 
 static const struct winding *find_winding(const struct rig *rig, const struct specimen *specimen)
@@ -145,16 +148,22 @@ enum status conversion_init(struct conversion *conversion, const struct rig *rig
     const struct specimen *specimen, const struct capture_info *info, size_t excitation,
     size_t pickup, struct error *err)
 {
+    enum status status = check_input(&rig->excitation, "excitation", info, excitation, err);
+    if (status == STATUS_OK) {
+        status = check_input(&rig->pickup, "pickup", info, pickup, err);
+    }
+    return status != STATUS_OK
+               ? status
+               : conversion_set(conversion, rig, specimen, info->kind == CAPTURE_AUDIO, err);
+}
+
+enum status conversion_set(struct conversion *conversion, const struct rig *rig,
+    const struct specimen *specimen, bool is_audio, struct error *err)
+{
     struct conversion fresh = {0};
-    double gain1 = 0.0, gain2 = 0.0;
-    enum status status =
-        find_input_gain(&rig->excitation, "excitation", info, excitation, &gain1, err);
-    if (status == STATUS_OK) {
-        status = find_input_gain(&rig->pickup, "pickup", info, pickup, &gain2, err);
-    }
-    if (status == STATUS_OK) {
-        status = init_excitation(&fresh, rig, specimen, gain1, err);
-    }
+    const double gain1 = find_input_gain(&rig->excitation, is_audio);
+    const double gain2 = find_input_gain(&rig->pickup, is_audio);
+    enum status status = init_excitation(&fresh, rig, specimen, gain1, err);
     if (status == STATUS_OK) {
         status = init_pickup(&fresh, rig, specimen, gain2, err);
     }

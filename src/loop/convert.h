@@ -31,6 +31,11 @@ enum status conversion_init(struct conversion *conversion, const struct rig *rig
     const struct specimen *specimen, const struct capture_info *info, size_t excitation,
     size_t pickup, struct error *err) MUST_CHECK;
 
+/* The same for other values of the same rig and specimen, once the capture is known to suit them.
+ */
+enum status conversion_set(struct conversion *conversion, const struct rig *rig,
+    const struct specimen *specimen, bool is_audio, struct error *err) MUST_CHECK;
+
 /* x[0 ... K] of both channels, phases against a common time, at the fundamental `frequency_Hz`. */
 void conversion_apply(const struct conversion *conversion, double frequency_Hz,
     const double complex *excitation, const double complex *pickup, struct fourier_loop *loop);

@@ -5,7 +5,7 @@
 #include <math.h>
 
 #include "base/memory.h"
-#include "loop/loop.h"
+#include "loop/figures_part.h"
 #include "num/fourier.h"
 #include "quantity/constant.h"
 
@@ -89,7 +89,7 @@ static enum status read_sides(const double complex *base, const struct fourier_e
 }
 
 /* falling and rising are the two half-axes, both positive on an ordinary loop. */
-static void set_sides(
+void figures_set_sides(
     struct figures *figures, enum figure mean, enum figure first, double falling, double rising)
 {
     if (isnan(falling) || isnan(rising)) {
@@ -124,8 +124,8 @@ static double compute_norm(const double complex *c, size_t harmonics, size_t fir
     return sqrt(sum);
 }
 
-static void set_ratios(
-    const struct fourier_loop *loop, const struct fourier_extremes *flux, struct figures *figures)
+void figures_set_ratios(
+    const struct fourier_loop *loop, double total_variation, struct figures *figures)
 {
     const double hm = figures->list[FIGURE_FIELD_PEAK].value;
     const double bm = figures->list[FIGURE_FLUX_DENSITY_PEAK].value;
@@ -143,9 +143,9 @@ static void set_ratios(
                 figures, FIGURE_LAG_ANGLE_AREA, asin(fmax(-1.0, fmin(1.0, sine))) * 180.0 / PI);
         }
     }
-    if (flux->total_variation > 0.0) {
+    if (total_variation > 0.0) {
         const double rms = compute_norm(loop->flux_density, loop->harmonics, 1, 1) / sqrt(2.0);
-        figures_set(figures, FIGURE_FORM_FACTOR, rms * 2.0 * PI / flux->total_variation);
+        figures_set(figures, FIGURE_FORM_FACTOR, rms * 2.0 * PI / total_variation);
     }
     const double fundamental = cabs(loop->flux_density[1]);
     if (fundamental > 0.0) {
@@ -154,7 +154,7 @@ static void set_ratios(
     }
 }
 
-static void set_energy(const struct fourier_loop *loop, double frequency_Hz,
+void figures_set_energy(const struct fourier_loop *loop, double frequency_Hz,
     double density_kg_per_m3, struct figures *figures)
 {
     const double area = compute_area(loop);
@@ -215,17 +215,18 @@ static enum status compute_sides(const struct fourier_loop *loop,
     if (status != STATUS_OK) {
         return status;
     }
-    set_sides(figures, FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, falling, -rising);
+    figures_set_sides(figures, FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, falling, -rising);
     status = read_sides(
         centred->flux_density, &centred->flux_extremes, loop->field, n, &falling, &rising, err);
     if (status != STATUS_OK) {
         return status;
     }
-    set_sides(figures, FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -falling, rising);
+    figures_set_sides(figures, FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -falling, rising);
     status = read_sides(centred->polarization, &centred->polarization_extremes, loop->field, n,
         &falling, &rising, err);
     if (status == STATUS_OK) {
-        set_sides(figures, FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -falling, rising);
+        figures_set_sides(
+            figures, FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -falling, rising);
     }
     return status;
 }
@@ -249,8 +250,8 @@ enum status fourier_loop_compute_figures(const struct fourier_loop *loop, double
         status = compute_sides(loop, &field, &centred, &result, err);
     }
     if (status == STATUS_OK) {
-        set_energy(loop, frequency_Hz, density_kg_per_m3, &result);
-        set_ratios(loop, &centred.flux_extremes, &result);
+        figures_set_energy(loop, frequency_Hz, density_kg_per_m3, &result);
+        figures_set_ratios(loop, centred.flux_extremes.total_variation, &result);
         figures_set(&result, FIGURE_HARMONICS, (double)loop->harmonics);
         if (frequency_Hz > 0.0) {
             figures_set(&result, FIGURE_FREQUENCY, frequency_Hz);

@@ -19,6 +19,7 @@ void loop_clear(struct loop *loop)
 {
     memory_destroy(loop->file);
     fourier_loop_clear(&loop->series);
+    fourier_loop_clear(&loop->basis.recorded);
     memory_destroy(loop->trace_field);
     memory_destroy(loop->trace_flux_density);
     memory_destroy(loop->blocks);
@@ -139,6 +140,26 @@ static void judge_direction(struct loop *loop, const struct periodic_fit *fit)
     }
 }
 
+static enum status keep_basis(struct loop *loop, const struct periodic_fit *fit, struct error *err)
+{
+    struct loop_basis *basis = &loop->basis;
+    const enum status status = fourier_loop_create(&basis->recorded, fit->harmonics, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    for (size_t k = 0; k <= fit->harmonics; k++) {
+        basis->recorded.field[k] = fit->coefficient[0][k];
+        basis->recorded.flux_density[k] =
+            loop->is_reversed ? -fit->coefficient[1][k] : fit->coefficient[1][k];
+    }
+    memcpy(basis->noise_rms, fit->noise_rms, sizeof basis->noise_rms);
+    basis->frames = fit->frames;
+    for (size_t b = 0; b < fit->block_count && fit->frames > 0.0; b++) {
+        basis->block_share += fit->blocks[b].frames / fit->frames;
+    }
+    return STATUS_OK;
+}
+
 static enum status build_series(struct loop *loop, const struct conversion *conversion,
     const struct periodic_fit *fit, const struct specimen *specimen, struct error *err)
 {
@@ -157,6 +178,9 @@ static enum status build_series(struct loop *loop, const struct conversion *conv
         struct conversion turned = *conversion;
         turned.pickup_gain = -turned.pickup_gain;
         status = compute_all(loop, &turned, fit, density, err);
+    }
+    if (status == STATUS_OK) {
+        status = keep_basis(loop, fit, err);
     }
     if (status != STATUS_OK) {
         return status;
@@ -178,10 +202,21 @@ static enum status fail_by_note(struct loop *loop, struct error *err)
                : fail(err, STATUS_CAPTURE, fatal->hint, "%s: %s", fatal->code, fatal->message);
 }
 
-static enum status build_periodic(struct loop *loop, const struct reading *reading,
+/* From times as the sample clock tells them to true ones. */
+static void set_clock(struct reading *reading, const struct rig *rig)
+{
+    if (rig->clock.is_present) {
+        reading->fit.frequency_Hz *= rig->clock.value;
+        reading->fit.u_frequency_Hz *= rig->clock.value;
+        reading->fit.duration_s /= rig->clock.value;
+    }
+}
+
+static enum status build_periodic(struct loop *loop, struct reading *reading,
     const struct conversion *conversion, const struct rig *rig, const struct specimen *specimen,
     const struct loop_options *options, struct error *err)
 {
+    set_clock(reading, rig);
     const enum status status = build_series(loop, conversion, &reading->fit, specimen, err);
     if (status != STATUS_OK) {
         return status;
@@ -287,6 +322,7 @@ static void set_capture(struct loop *loop, const struct reading *reading)
     memcpy(loop->sha256, info->sha256, sizeof loop->sha256);
     loop->channels = info->channel_count;
     loop->frames = info->frames;
+    loop->basis.is_audio = info->kind == CAPTURE_AUDIO;
     loop->sample_rate_Hz = reading->sample_rate_Hz;
     loop->start_s = reading->start_s;
     loop->length_s = reading->length_s;

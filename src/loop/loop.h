@@ -40,6 +40,16 @@ enum status fourier_loop_compute_figures(const struct fourier_loop *loop, double
 enum status fourier_loop_compute_points(const struct fourier_loop *loop, size_t count,
     double *field, double *flux_density, struct error *err) MUST_CHECK;
 
+/* What a periodic capture's loop was converted from, kept for its uncertainty. */
+struct loop_basis {
+    struct fourier_loop recorded; /* both inputs in units of the capture, the pickup turned where it
+                                     was found reversed; 0 harmonics: a trace */
+    double noise_rms[2];          /* of one sample's residual, same units */
+    double frames;                /* samples of each input in the fit */
+    double block_share;           /* of them that are in blocks */
+    bool is_audio;
+};
+
 struct loop_options {
     struct capture_options
         capture;       /* start, length, decimal, separator; the rest comes from the rig */
@@ -65,6 +75,7 @@ struct loop {
     double *trace_flux_density;
     size_t trace_count;
     struct figures figures;
+    struct loop_basis basis;
     struct figures *blocks; /* the same figures of each cycle or block of cycles (type A) */
     size_t block_count;
     struct notes notes;

@@ -81,7 +81,7 @@ static void check_channels(struct schema_reading *reading, const struct rig *rig
 static void check_trace(struct schema_reading *reading, const struct rig *rig)
 {
     static const char *const of_time[] = {
-        "timing.time", "timing.sample_rate", "timing.pickup_delay", NULL};
+        "timing.time", "timing.sample_rate", "timing.pickup_delay", "timing.clock", NULL};
     static const char *const of_frequency[] = {
         "coupling.corner", "inputs.excitation.corner", "inputs.pickup.corner", NULL};
     refuse_keys(reading, of_time, "a trace has no time axis", "leave this or 'trace: yes' out");
@@ -145,6 +145,9 @@ void rig_check(struct schema_reading *reading, void *target)
     schema_check_within(reading, "winding", winding_check, &rig->winding);
     set_default(&rig->excitation.divider, 1);
     set_default(&rig->pickup.divider, 1);
+    set_default(&rig->clock, 1);
+    set_default(&rig->field_repeat, 1);
+    set_default(&rig->flux_density_repeat, 1);
 }
 
 enum status rig_read(const char *path, struct rig *rig, struct error *err)

@@ -46,6 +46,16 @@ static const struct schema_range delay_range = {.lowest = -1,
     .slip = "did you mean us or ms?"};
 static const struct schema_range interval_range = {
     .lowest = 0, .highest = 1e10, .said = "more than 0, at most 1e10 s", .slip = "a year is 365 d"};
+static const struct schema_range repeat_range = {.lowest = 1,
+    .highest = 1,
+    .is_lowest_allowed = true,
+    .said = "1, with what it varies by",
+    .slip = "such as '1 +- 0.3 %'"};
+static const struct schema_range factor_range = {.lowest = 0.5,
+    .highest = 2,
+    .is_lowest_allowed = true,
+    .said = "a factor close to 1",
+    .slip = "write the factor and how well it is known: '1 +- 50 ppm'"};
 const struct schema_word excitation_quantity_words[] = {
     {"voltage", INPUT_VOLTAGE},
     {"current", INPUT_CURRENT},
@@ -118,6 +128,8 @@ static const struct schema_entry inputs_schema[] = {
         .map = excitation_schema},
     {"pickup", SCHEMA_MAP, .is_required = true, .offset = offsetof(struct rig, pickup),
         .map = pickup_schema},
+    {"same_calibrator", SCHEMA_FLAG, .offset = offsetof(struct rig, has_same_calibrator),
+        .words = schema_yes_no},
     {.key = NULL},
 };
 
@@ -129,6 +141,16 @@ static const struct schema_entry timing_schema[] = {
     {"drift", SCHEMA_WORD, .offset = offsetof(struct rig, drift), .words = drift_words},
     {"pickup_delay", SCHEMA_QUANTITY, .offset = offsetof(struct rig, pickup_delay),
         .dimension = DIMENSION_TIME, .range = &delay_range},
+    {"clock", SCHEMA_QUANTITY, .offset = offsetof(struct rig, clock), .dimension = DIMENSION_NUMBER,
+        .range = &factor_range},
+    {.key = NULL},
+};
+
+static const struct schema_entry reproducibility_schema[] = {
+    {"field", SCHEMA_QUANTITY, .offset = offsetof(struct rig, field_repeat),
+        .dimension = DIMENSION_NUMBER, .range = &repeat_range},
+    {"flux_density", SCHEMA_QUANTITY, .offset = offsetof(struct rig, flux_density_repeat),
+        .dimension = DIMENSION_NUMBER, .range = &repeat_range},
     {.key = NULL},
 };
 
@@ -150,6 +172,7 @@ const struct schema_entry rig_schema[] = {
     {"inputs", SCHEMA_MAP, .is_required = true, .map = inputs_schema},
     {"timing", SCHEMA_MAP, .map = timing_schema},
     {"coupling", SCHEMA_MAP, .map = coupling_schema},
+    {"reproducibility", SCHEMA_MAP, .map = reproducibility_schema},
     {"winding", SCHEMA_MAP, .offset = offsetof(struct rig, winding), .map = winding_schema,
         .has_presence = true,
         .presence = offsetof(struct rig, winding) + offsetof(struct winding, is_present)},

@@ -53,12 +53,17 @@ struct rig {
     char *name;
     struct rig_input excitation;
     struct rig_input pickup;
+    bool has_same_calibrator;    /* both full scales were found with one instrument */
     char *time_column;           /* NULL: not given */
     struct quantity sample_rate; /* Hz, for tables without a time column */
     bool is_trace;
     enum trace_drift drift;
     struct quantity pickup_delay; /* s; value 0 when absent */
-    struct quantity corner;       /* Hz; absent: DC coupled */
+    struct quantity clock;        /* true sample rate over the nominal one; 1 when absent */
+    /* true H and B over those found, from winding and mounting anew; 1 when absent */
+    struct quantity field_repeat;
+    struct quantity flux_density_repeat;
+    struct quantity corner; /* Hz; absent: DC coupled */
     struct winding winding;
     char *calibration_date;               /* "2026-11-25"; NULL: not given */
     struct quantity calibration_interval; /* s: how long that holds */
@@ -78,6 +83,7 @@ struct specimen {
     struct quantity mass;    /* kg */
     struct quantity density; /* kg/m³ */
     struct quantity stacking_factor;
+    bool has_same_ruler; /* all dimensions were found with one instrument */
     enum path_rule path;
     struct quantity resistivity; /* ohm m */
     struct quantity temperature; /* K */

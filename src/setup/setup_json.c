@@ -70,6 +70,7 @@ static void add_timing(struct json *json, const struct rig *rig)
         json_add_text(json, "drift", schema_find_word(drift_words, (int)rig->drift));
     } else {
         add_with_default(json, "pickup_delay_s", &rig->pickup_delay);
+        add(json, "clock", &rig->clock);
     }
     json_end_object(json);
 }
@@ -93,11 +94,20 @@ void rig_write_json(struct json *json, const char *key, const struct rig *rig)
     json_begin_object(json, "inputs");
     add_input(json, "excitation", &rig->excitation, excitation_quantity_words);
     add_input(json, "pickup", &rig->pickup, pickup_quantity_words);
+    if (rig->has_same_calibrator) {
+        json_add_bool(json, "same_calibrator", true);
+    }
     json_end_object(json);
     add_timing(json, rig);
     if (rig->corner.is_present) {
         json_begin_object(json, "coupling");
         add(json, "corner_Hz", &rig->corner);
+        json_end_object(json);
+    }
+    if (rig->field_repeat.is_present || rig->flux_density_repeat.is_present) {
+        json_begin_object(json, "reproducibility");
+        add(json, "field", &rig->field_repeat);
+        add(json, "flux_density", &rig->flux_density_repeat);
         json_end_object(json);
     }
     add_winding(json, &rig->winding);
@@ -120,6 +130,9 @@ static void add_ring(struct json *json, const struct specimen *specimen)
     add(json, "density_kg_per_m3", &specimen->density);
     if (specimen->height.is_present) {
         add_with_default(json, "stacking_factor", &specimen->stacking_factor);
+    }
+    if (specimen->has_same_ruler) {
+        json_add_bool(json, "same_ruler", true);
     }
     json_add_text(json, "path", schema_find_word(path_words, (int)specimen->path));
     json_end_object(json);

@@ -51,6 +51,7 @@ static const struct schema_entry ring_schema[] = {
         .range = &density_range},
     {"stacking_factor", SCHEMA_QUANTITY, SPECIMEN(stacking_factor), .dimension = DIMENSION_NUMBER,
         .range = &stacking_range},
+    {"same_ruler", SCHEMA_FLAG, SPECIMEN(has_same_ruler), .words = schema_yes_no},
     {"path", SCHEMA_WORD, SPECIMEN(path), .words = path_words},
     {.key = NULL},
 };
