@@ -12,8 +12,9 @@
  * Times are printed with few digits: a column that steps 0.000021, 0.000042, 0.000063 may well be
  * an even 48 kHz. The rows are even when one grid start + n * interval passes within half a printed
  * step of every time; then the interval is the simplest number (fewest significant digits, as an
- * interval or as a rate) of those that do, else the least-squares one, and the printed rounding
- * does no harm. Otherwise the times are taken as printed. */
+ * interval or as a rate) of those that do, if it is too simple to be there by chance (grid.h), else
+ * the least-squares one, and the printed rounding does no harm. Otherwise the times are taken as
+ * printed. */
 struct sampling {
     bool is_grid;        /* every known time lies on start + n * interval, n whole and increasing */
     bool is_even;        /* is_grid, and no row is missing between the first and the last */
