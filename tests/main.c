@@ -49,6 +49,7 @@ static const struct {
     {"capture", capture_suite},
     {"writer", writer_suite},
     {"edit", edit_suite},
+    {"calibrate", calibrate_suite},
     {"look", look_suite},
     {"propagate", propagate_suite},
     {"trials", trials_suite},

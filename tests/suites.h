@@ -47,6 +47,7 @@ Suite *container_suite(void);
 Suite *capture_suite(void);
 Suite *writer_suite(void);
 Suite *edit_suite(void);
+Suite *calibrate_suite(void);
 Suite *look_suite(void);
 Suite *propagate_suite(void);
 Suite *trials_suite(void);

@@ -34,6 +34,7 @@ extern const struct command *const command_list[];
 /* The command of that name, or NULL with err filled (nearest name in the hint). */
 const struct command *command_find(const char *name, struct error *err);
 
+extern const struct command command_calibrate;
 extern const struct command command_help;
 extern const struct command command_look;
 extern const struct command command_loop;

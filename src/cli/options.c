@@ -144,6 +144,22 @@ static enum status set_letter(
     return STATUS_OK;
 }
 
+static enum status add_text(
+    const struct reading *reading, const struct option *option, const char *word)
+{
+    struct option_texts *texts = (void *)(reading->target + option->offset);
+    char what[120];
+    if (!*word)
+        return refuse_value(reading, option, word, "a value");
+    if (texts->count == OPTION_TEXTS_MOST) {
+        snprintf(what, sizeof what, "option '--%s' is given more than %d times", option->name,
+            OPTION_TEXTS_MOST);
+        return refuse(reading, what);
+    }
+    texts->list[texts->count++] = word;
+    return STATUS_OK;
+}
+
 static enum status set_value(
     const struct reading *reading, const struct option *option, const char *word)
 {
@@ -157,6 +173,8 @@ static enum status set_value(
             return refuse_value(reading, option, word, "a name");
         *(const char **)(void *)(reading->target + option->offset) = word;
         return STATUS_OK;
+    case OPTION_TEXTS:
+        return add_text(reading, option, word);
     case OPTION_LETTER:
         return set_letter(reading, option, word);
     case OPTION_NUMBER:

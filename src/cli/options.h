@@ -24,10 +24,18 @@
 enum option_type {
     OPTION_FLAG,   /* bool: set to true; takes no value */
     OPTION_TEXT,   /* const char *: the word itself, borrowed */
+    OPTION_TEXTS,  /* struct option_texts: the words, in the order of the command line */
     OPTION_PLACE,  /* const char *: where a result goes; "-" when no value follows */
     OPTION_NUMBER, /* double in SI: a bare number is in the SI unit, "20 ms" works as well */
     OPTION_COUNT,  /* size_t: a whole number */
     OPTION_LETTER, /* char: one of `letters`; also "tab", "blank", "comma", "semicolon", "point" */
+};
+
+/* The values of an option that may be given several times. */
+#define OPTION_TEXTS_MOST 32
+struct option_texts {
+    const char *list[OPTION_TEXTS_MOST];
+    size_t count;
 };
 
 struct option {

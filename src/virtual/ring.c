@@ -14,7 +14,7 @@ enum status ring_read_bytes(
     const char *name, const char *bytes, size_t length, struct ring *ring, struct error *err)
 {
     struct ring_schema schema;
-    struct ring made = {.recording = {.encoding = AUDIO_PCM24}};
+    struct ring made = {.recording = {.encoding = AUDIO_PCM24, .terminated = RING_PICKUP}};
     ring_schema_init(&schema);
     enum status status = schema_read_bytes(name, bytes, length, schema.top, ring_check, &made, err);
     if (status != STATUS_OK) {

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CALIBRATE_TAKE_H
+#define LODECARD_CALIBRATE_TAKE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "num/periodic.h"
+#include "setup/setup.h"
+
+/* A recording to calibrate with, read through: one or two of its channels as a Fourier series. */
+struct take {
+    struct periodic_fit fit; /* in recorded units: fractions of full scale, or volts of a table */
+    bool is_audio;
+    double peak[PERIODIC_CHANNELS]; /* largest size of a sample */
+};
+
+/* One channel of an audio file, counted from 1. STATUS_CAPTURE when nothing in it repeats, or when
+ * it ends at digital full scale. */
+enum status take_read_one(
+    const char *path, size_t channel, struct take *take, struct error *err) MUST_CHECK;
+
+/* The two channels that the rig names, from an audio file or a table. With `may_be_silent` one of
+ * them need not repeat: it is fitted at the harmonics of the other one. */
+enum status take_read_two(const char *path, const struct rig *rig, bool may_be_silent,
+    struct take *take, struct error *err) MUST_CHECK;
+
+void take_clear(struct take *take); /* safe on a zeroed struct and twice */
+
+/* Takes a first-order AC coupling of a channel out of its coefficients, those of the blocks too. */
+void take_undo_corner(struct take *take, int channel, double corner_Hz);
+
+/* The variance of each of the two parts, real and imaginary, of a coefficient of a channel. */
+double take_get_variance(const struct take *take, int channel);
+
+#endif

@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/calibrate.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "cli/command.h"
+#include "cli/output.h"
+#include "setup/date.h"
+
+static const struct calibrate_mode *const mode_list[] = {&calibrate_full_scale, NULL};
+
+#define AT(member) .offset = offsetof(struct calibrate_command, member)
+static const struct option calibrate_table[] = {
+    {.name = "", .help = "Where the values go"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "write them into this rig.yaml; comments, order and all other values stay as they "
+                "are (default: print the lines to paste)"},
+    {.name = "dry-run",
+        .letter = 'n',
+        .type = OPTION_FLAG,
+        AT(is_dry),
+        .help = "show what would change in the file, and leave it as it is"},
+    {.name = "date",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(date),
+        .help = "the day of the calibration, such as 2026-11-25, written as calibration.date"},
+    {.name = "", .help = "Of full-scale"},
+    {.name = "voltage",
+        .value = "V",
+        .type = OPTION_TEXTS,
+        AT(voltages),
+        .help = "what the meter showed, with its uncertainty: '1.000 V \u00B1 0.5 %'; once a "
+                "capture, in their order"},
+    {.name = "channel",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 1,
+        .most = 1024,
+        AT(channel),
+        .help = "the channel that was fed, from 1"},
+    {.name = "peak-to-peak",
+        .type = OPTION_FLAG,
+        AT(is_peak_to_peak),
+        .help = "the voltages are peak to peak (default: r.m.s. of all but the mean, harmonics "
+                "included, as a true r.m.s. meter shows it in its AC range)"},
+    {0},
+};
+
+static const struct example calibrate_examples[] = {
+    {"lodecard calibrate full-scale tone.wav --channel 1 --voltage '1.000 V \u00B1 0.5 %'",
+        "the volts at digital full scale of the first input"},
+    {"lodecard calibrate full-scale low.wav high.wav --channel 2 --voltage '0.100 V \u00B1 0.6 %' "
+     "--voltage '1.000 V \u00B1 0.5 %' --rig rig.yaml --date 2026-11-25",
+        "the same from two levels, with linearity, into the rig"},
+    {0},
+};
+
+static bool is_own(const struct calibrate_mode *mode, const char *name)
+{
+    for (const char *const *own = mode->options; *own; own++)
+        if (!strcmp(*own, name))
+            return true;
+    return false;
+}
+
+static bool is_given(const struct calibrate_command *options, const struct option *option)
+{
+    const char *member = (const char *)options + option->offset;
+    switch (option->type) {
+    case OPTION_FLAG:
+        return *(const bool *)(const void *)member;
+    case OPTION_COUNT:
+        return *(const size_t *)(const void *)member > 0;
+    case OPTION_TEXTS:
+        return ((const struct option_texts *)(const void *)member)->count > 0;
+    case OPTION_TEXT:
+        return *(const char *const *)(const void *)member != NULL;
+    case OPTION_PLACE:
+    case OPTION_NUMBER:
+    case OPTION_LETTER:
+        break;
+    }
+    return false;
+}
+
+/* An option of another mode would be believed to act. */
+static enum status check_options(const struct calibrate_mode *mode,
+    const struct calibrate_command *options, int count, struct error *err)
+{
+    long day;
+    for (const struct option *option = calibrate_table; option->name; option++)
+        for (size_t i = 0; option->name[0] && mode_list[i]; i++)
+            if (mode_list[i] != mode && is_own(mode_list[i], option->name) &&
+                !is_own(mode, option->name) && is_given(options, option))
+                return fail(err, STATUS_USAGE, "'lodecard help calibrate' lists the options",
+                    "option '--%s' is for '%s', not for '%s'", option->name, mode_list[i]->name,
+                    mode->name);
+    if (options->date && date_read(options->date, &day, err))
+        return err->status = STATUS_USAGE;
+    if (options->is_dry && !options->rig)
+        return fail(err, STATUS_USAGE, "add --rig rig.yaml", "--dry-run has no file to look at");
+    if (count == 0)
+        return fail(err, STATUS_USAGE, "'lodecard help calibrate' shows examples",
+            "'calibrate %s' needs a capture", mode->name);
+    if (count > OPTION_TEXTS_MOST)
+        return fail(err, STATUS_USAGE, "a handful of levels is enough",
+            "%d captures are more than %d", count, OPTION_TEXTS_MOST);
+    return STATUS_OK;
+}
+
+static const struct calibrate_mode *find_mode(const char *name, struct error *err)
+{
+    const char *names[sizeof mode_list / sizeof *mode_list] = {0};
+    char hint[160] = "'lodecard help calibrate' tells what each is for";
+    for (size_t i = 0; mode_list[i]; i++) {
+        if (!strcmp(mode_list[i]->name, name))
+            return mode_list[i];
+        names[i] = mode_list[i]->name;
+    }
+    const char *nearest = text_nearest(name, names);
+    if (nearest)
+        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
+    (void)fail(err, STATUS_USAGE, hint, "'calibrate' has no mode '%.80s'", name);
+    return NULL;
+}
+
+/* Prints what was found, and puts it where it belongs. */
+static enum status report(const struct calibrate_command *options,
+    const struct calibration *calibration, const char *target, struct error *err)
+{
+    struct output output = {.path = "-"};
+    struct text out = {0};
+    enum status status = STATUS_OK;
+    calibrate_text_add(&out, calibration);
+    if (target)
+        status = calibrate_write(target, calibration, options, &out, err);
+    else
+        calibrate_text_add_lines(&out, calibration, options->date);
+    if (out.failed)
+        status = fail_memory(err);
+    else
+        output_add(&output, out.bytes, out.length);
+    text_clear(&out);
+    output_clear(&output);
+    return status;
+}
+
+static int run_calibrate(const struct command *command, int count, char **words, struct error *err)
+{
+    struct calibrate_command options = {0};
+    struct calibration calibration = {0};
+    enum status status =
+        options_read(command->name, command->options, &options, &count, words, err);
+    if (status)
+        return (int)status;
+    if (count == 0)
+        return (int)fail(err, STATUS_USAGE, "'lodecard help calibrate' tells what each is for",
+            "'calibrate' needs a mode first, such as '%s'", mode_list[0]->name);
+    const struct calibrate_mode *mode = find_mode(words[0], err);
+    if (!mode)
+        return STATUS_USAGE;
+    status = check_options(mode, &options, count - 1, err);
+    const char *target = options.rig;
+    if (!status)
+        status = mode->run(&options, count - 1, words + 1, &calibration, &target, err);
+    if (!status)
+        status = report(&options, &calibration, target, err);
+    calibration_clear(&calibration);
+    return (int)status;
+}
+
+const struct command command_calibrate = {
+    .name = "calibrate",
+    .group = "From a recording to a loop",
+    .purpose = "values of the rig from recorded tones",
+    .synopsis = "MODE [OPTION]... CAPTURE...",
+    .description =
+        "Finds values of rig.yaml, each with its uncertainty, from recordings made for it. MODE "
+        "says which:\n\n"
+        "full-scale: the volts at digital full scale of one input, from a sine whose voltage a "
+        "meter reads at the input's terminals; with several levels also the linearity.\n\n"
+        "docs/calibration.md tells how to connect what, and what to keep away from a sound card: "
+        "anything tied to the mains, anything that can pass the input's limits.",
+    .options = calibrate_table,
+    .examples = calibrate_examples,
+    .run = run_calibrate,
+};
