@@ -9,6 +9,11 @@
 static const double TURN = 6.283185307179586476925286766559;
 
 enum { LIST_LIMIT = 256 };
+/* Phases (radian) that lie nearer to a line than this are on it: below, records without noise show
+ * the fit's own rounding. */
+static const double ROUNDING = 1e-9;
+/* A share of the frequency below which slipping rows move no coefficient worth naming. */
+static const double SLIP_LEAST = 1e-9;
 
 enum status block_list_init(
     struct block_list *list, size_t harmonics, double nu0, double origin0, struct error *err)
@@ -23,6 +28,11 @@ enum status block_list_init(
             return fail_memory(err);
         }
     }
+    list->scratch = memory_create(harmonics + 1, sizeof *list->scratch);
+    if (list->scratch == NULL) {
+        block_list_clear(list);
+        return fail_memory(err);
+    }
     return STATUS_OK;
 }
 
@@ -35,6 +45,7 @@ void block_list_clear(struct block_list *list)
     memory_destroy(list->list);
     memory_destroy(list->reference[0]);
     memory_destroy(list->reference[1]);
+    memory_destroy(list->scratch);
     *list = (struct block_list){0};
 }
 
@@ -197,6 +208,7 @@ enum status block_list_add(struct block_list *list, double complex *const value[
     memcpy(block->value[1], value[1], bytes);
     block->centre = centre;
     block->frames = frames;
+    list->nominal += frames * nu;
     *phase = measure_phase(list, value);
     turn_by(block->value, list->harmonics, *phase);
     block->phase = *phase + TURN * (nu * (centre - origin) - list->nu0 * (centre - list->origin0));
@@ -247,13 +259,51 @@ struct block_line block_list_fit_line(const struct block_list *list)
     if (list->count > 2) {
         const double freedom = (double)list->count - 2.0;
         line.scatter = squares / freedom;
-        line.is_steady = line.scatter < 1.0 + 6.0 * sqrt(2.0 / freedom);
+        line.is_steady = line.scatter < 1.0 + 6.0 * sqrt(2.0 / freedom) || line.largest < ROUNDING;
     }
     return line;
 }
 
+/* The phases' slope (radian a sample) at block b, from it and its neighbours. */
+static double get_slope(const struct block_list *list, size_t b)
+{
+    const size_t middle = b < 1 ? 1 : b + 1 < list->count ? b : list->count - 2;
+    const struct block *p = &list->list[middle - 1];
+    const double early = (p[1].phase - p[0].phase) / (p[1].centre - p[0].centre);
+    const double late = (p[2].phase - p[1].phase) / (p[2].centre - p[1].centre);
+    const double place = list->list[b].centre - 0.5 * (p[0].centre + p[1].centre);
+    return early + (late - early) * 2.0 * place / (p[2].centre - p[0].centre);
+}
+
+/* By which share the phases' mean frequency is above the nominal one. */
+static double compute_slip(const struct block_list *list, const struct block_line *line)
+{
+    double weight = 0.0, slope = 0.0;
+    for (size_t b = 0; b < list->count; b++) {
+        weight += list->list[b].frames;
+        slope += list->list[b].frames * (line->is_steady ? line->slope : get_slope(list, b));
+    }
+    const double nominal = list->nominal / weight;
+    return weight > 0.0 ? (list->nu0 - nominal + slope / weight / TURN) / nominal : 0.0;
+}
+
+/* With c[-l] the conjugate of c[l], both half of a real waveform's coefficient. */
+static void undo_slip(double complex *c, size_t harmonics, double slip, double complex *scratch)
+{
+    memcpy(scratch, c, (harmonics + 1) * sizeof *scratch);
+    for (size_t k = 1; k <= harmonics; k++) {
+        double complex sum = 0.0;
+        for (size_t l = 1; l <= harmonics; l++) {
+            const double above = l == k ? 0.0 : (double)l / ((double)k - (double)l);
+            const double below = (double)l / ((double)k + (double)l);
+            sum += above * scratch[l] - below * conj(scratch[l]);
+        }
+        c[k] += slip * sum;
+    }
+}
+
 void block_list_compute_mean(
-    const struct block_list *list, const struct block_line *line, double complex *const mean[2])
+    struct block_list *list, const struct block_line *line, double complex *const mean[2])
 {
     double weight = 0.0;
     for (int m = 0; m < 2; m++) {
@@ -275,6 +325,10 @@ void block_list_compute_mean(
     for (size_t k = 0; weight > 0.0 && k <= list->harmonics; k++) {
         mean[0][k] /= weight;
         mean[1][k] /= weight;
+    }
+    const double slip = compute_slip(list, line);
+    for (int m = 0; m < 2 && fabs(slip) > SLIP_LEAST; m++) {
+        undo_slip(mean[m], list->harmonics, slip, list->scratch);
     }
 }
 

@@ -26,6 +26,8 @@ struct block_list {
     bool has_reference;
     double variance[2];            /* of one sample's noise */
     double square_sum[2], freedom; /* summed over the blocks */
+    double nominal;                /* sum of frames * nu over the blocks that were added */
+    double complex *scratch;       /* K + 1 */
     struct block *list;
     size_t count;
     size_t capacity;
@@ -62,9 +64,12 @@ struct block_line {
 };
 struct block_line block_list_fit_line(const struct block_list *list);
 
-/* The mean of the blocks; phases as of the line (or own phases when it is not steady). */
+/* The mean of the blocks; phases as of the line (or own phases when it is not steady). Rows were
+ * folded at nominal frequencies, whose mean may be off by a share e from that of the phases: each
+ * harmonic l then slips by 2 pi l e in a row's cycle and is set back at its end. The sawtooth leaks
+ * -e l c_l / (k - l) into harmonic k (l = -K ... K), which is taken off again. */
 void block_list_compute_mean(
-    const struct block_list *list, const struct block_line *line, double complex *const mean[2]);
+    struct block_list *list, const struct block_line *line, double complex *const mean[2]);
 
 /* How many harmonics the data carry: the K that maximises the sum over k <= K of (|c_k|^2
  * information - 6) over the channels, where information = frames / (2 variance). The penalty of 6 a
