@@ -14,6 +14,11 @@ static const double TURN = 6.283185307179586476925286766559;
 
 enum { ROW_MINIMUM = 256, CLASS_LIMIT = 8 };
 
+/* A row whose period falls short of a whole number of samples by this little (samples) takes the
+ * last one too. Without it the harmonics near half the rate would be loose; once in a hundred rows
+ * one sample counts twice. */
+static const double LENGTH_SLACK = 0.01;
+
 struct fold {
     struct fold_shape shape;
     size_t length; /* of a thinned row */
@@ -41,7 +46,7 @@ struct fold_shape fold_find_shape(double nu, size_t harmonics)
     const double period = 1.0 / nu;
     struct fold_shape shape = {.nu = nu, .harmonics = harmonics};
     shape.row_cycles = period >= ROW_MINIMUM ? 1 : (size_t)ceil(ROW_MINIMUM / period);
-    shape.row_length = (size_t)floor((double)shape.row_cycles * period * (1.0 + 1e-14));
+    shape.row_length = (size_t)floor((double)shape.row_cycles * period + LENGTH_SLACK);
     /* A sum over a stretch of phase p of the highest harmonic keeps sinc^2(p/2) of its information:
      * a stretch of an eighth of its cycle costs 5 % for that harmonic and a quarter of it for one
      * half as high. */

@@ -25,7 +25,7 @@ struct fold;
 struct fold_shape {
     double nu;         /* cycles per sample */
     size_t row_cycles; /* whole cycles in a row */
-    size_t row_length; /* samples in a row: whole part of row_cycles / nu */
+    size_t row_length; /* samples in a row: whole part of row_cycles / nu + 0.01 */
     size_t classes;
     size_t thinning; /* samples of a class sum that are added up before the fit */
     size_t harmonics;

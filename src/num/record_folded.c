@@ -41,6 +41,14 @@ size_t record_get_safe_limit(double nu, double frames, size_t fixed_harmonics)
     return record_get_limit(nu / (1.0 - 2.0 * BEAT_LEAST / frames), fixed_harmonics);
 }
 
+/* With (nearly) a whole number of samples a cycle all rows show the same few: as many harmonics as
+ * they carry describe noise and all. A quarter fewer leave a measure of the noise. */
+static size_t find_loose_limit(double nu, size_t limit)
+{
+    const struct fold_shape shape = fold_find_shape(nu, limit);
+    return 2 * limit + 1 > shape.row_length - shape.row_length / 8 ? limit - limit / 4 : limit;
+}
+
 static enum status run(const struct record *record, double nu, size_t frames_to_block, bool tracks,
     struct block_list *blocks, struct error *err)
 {
@@ -117,24 +125,45 @@ static enum status level(const struct record *record, size_t harmonics, double g
     return STATUS_OK;
 }
 
-/* The `limit` harmonics that the sampling carries, fitted to the whole record as one block: how
- * many are there? */
+/* So many harmonics fitted to the whole record as one block. */
+static enum status fit_whole(const struct record *record, double nu, size_t harmonics,
+    struct block_list *one, struct error *err)
+{
+    enum status status = block_list_init(one, harmonics, nu, 0.0, err);
+    if (status == STATUS_OK) {
+        status = run(record, nu, record->count, false, one, err);
+    }
+    if (status != STATUS_OK) {
+        block_list_clear(one);
+    }
+    return status;
+}
+
+/* Of the `limit` harmonics that the sampling carries, how many are there? Looked for below the
+ * loose limit first, which shows the noise for what it is. */
 static enum status find_harmonics(
     const struct record *record, double nu, size_t limit, size_t *harmonics, struct error *err)
 {
-    struct block_list one;
-    enum status status = block_list_init(&one, limit, nu, 0.0, err);
+    const size_t loose = find_loose_limit(nu, limit);
+    struct block_list list;
+    double variance[2];
+    enum status status = fit_whole(record, nu, loose, &list, err);
     if (status != STATUS_OK) {
         return status;
     }
-    status = run(record, nu, record->count, false, &one, err);
-    if (status == STATUS_OK) {
-        double variance[2];
-        set_variance(&one, record->channels, variance);
-        *harmonics = choose_harmonics(
-            one.list[0].value, record->channels, limit, one.list[0].frames, variance);
+    const size_t channels = record->channels;
+    set_variance(&list, channels, variance);
+    *harmonics =
+        choose_harmonics(list.list[0].value, channels, loose, list.list[0].frames, variance);
+    block_list_clear(&list);
+    if (loose<limit && * harmonics> loose - loose / 10) {
+        status = fit_whole(record, nu, limit, &list, err);
+        if (status == STATUS_OK) {
+            *harmonics = choose_harmonics(
+                list.list[0].value, channels, limit, list.list[0].frames, variance);
+            block_list_clear(&list);
+        }
     }
-    block_list_clear(&one);
     return status;
 }
 
@@ -167,6 +196,15 @@ static enum status follow_drift(const struct record *record, size_t harmonics, d
     return STATUS_OK;
 }
 
+/* Room for harmonics that only the data to come may show. */
+static size_t widen(size_t found, size_t margin, double nu, size_t limit)
+{
+    const size_t wanted = margin * found < STREAM_HARMONICS ? STREAM_HARMONICS : margin * found;
+    const size_t most = find_loose_limit(nu, limit);
+    const size_t wide = wanted < most ? wanted : most;
+    return wide > found ? wide : found;
+}
+
 enum status record_fit_folded(const struct record *record, size_t margin, double *nu,
     struct block_list *blocks, struct error *err)
 {
@@ -186,12 +224,9 @@ enum status record_fit_folded(const struct record *record, size_t margin, double
     block_list_clear(blocks);
     harmonics = record->fixed_harmonics;
     if (harmonics == 0) {
-        status = find_harmonics(record, *nu, limit, &harmonics, err);
-        if (margin > 1) {
-            harmonics *= margin;
-            harmonics = harmonics < STREAM_HARMONICS ? STREAM_HARMONICS : harmonics;
-            harmonics = harmonics < limit ? harmonics : limit;
-        }
+        size_t found = 0;
+        status = find_harmonics(record, *nu, limit, &found, err);
+        harmonics = margin > 1 ? widen(found, margin, *nu, limit) : found;
     }
     return status != STATUS_OK ? status : level(record, harmonics, 1e-9, nu, blocks, err);
 }
