@@ -156,36 +156,35 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
     return periodic->count >= HEAD_UNEVEN ? head_take_full(periodic, err) : STATUS_OK;
 }
 
-enum status periodic_add(struct periodic *periodic, const double *values, const double *times,
+/* How many frames fill the head, to the last one: results do not hang on how a record is cut. */
+static size_t find_room(const struct periodic *periodic)
+{
+    if (!periodic_is_even(periodic)) {
+        return HEAD_UNEVEN - periodic->count;
+    }
+    return periodic->is_streaming
+               ? SIZE_MAX
+               : (HEAD_EVEN - periodic->count) * periodic->thinning - periodic->thin_count;
+}
+
+/* A few frames; `taken` counts them. */
+static enum status add_chunk(struct periodic *periodic, const double *values, const double *times,
     size_t frames, struct error *err)
 {
     const double first = periodic->taken;
     periodic->taken += (double)frames;
-    for (size_t done = 0; done < frames;) {
-        const size_t part = frames - done < CHUNK ? frames - done : CHUNK;
-        const double *here = values + done * periodic->options.channels;
-        enum status status;
-        if (periodic->is_streaming && periodic_is_even(periodic) && periodic->thinning == 1 &&
-            periodic->scale[0] == 1.0 && periodic->scale[1] == 1.0 &&
-            periodic->options.channels == 2) {
-            /* the usual long record: its samples are folded from where they lie */
-            status =
-                stream_add(&periodic->stream, here, part, has_missing_value(here, 2 * part), err);
-        } else if (periodic_is_even(periodic)) {
-            const bool has_missing = copy_pairs(periodic, here, part);
-            const size_t count =
-                periodic->thinning > 1 ? thin(periodic, periodic->pairs, part) : part;
-            status = add_even(periodic, periodic->pairs, count, has_missing, err);
-        } else {
-            status = add_uneven(periodic, here, times == NULL ? NULL : times + done,
-                first + (double)done, part, err);
-        }
-        if (status != STATUS_OK) {
-            return status;
-        }
-        done += part;
+    if (!periodic_is_even(periodic)) {
+        return add_uneven(periodic, values, times, first, frames, err);
     }
-    return STATUS_OK;
+    if (periodic->is_streaming && periodic->thinning == 1 && periodic->scale[0] == 1.0 &&
+        periodic->scale[1] == 1.0 && periodic->options.channels == 2) {
+        /* the usual long record: its samples are folded from where they lie */
+        return stream_add(
+            &periodic->stream, values, frames, has_missing_value(values, 2 * frames), err);
+    }
+    const bool has_missing = copy_pairs(periodic, values, frames);
+    const size_t count = periodic->thinning > 1 ? thin(periodic, periodic->pairs, frames) : frames;
+    return add_even(periodic, periodic->pairs, count, has_missing, err);
 }
 
 enum periodic_failure periodic_get_failure(const struct periodic *periodic)
@@ -193,24 +192,60 @@ enum periodic_failure periodic_get_failure(const struct periodic *periodic)
     return periodic->failure;
 }
 
+/* Whatever fails for the capture's sake has a reason. */
+static enum status give_reason(struct periodic *periodic, enum status status)
+{
+    if (status == STATUS_CAPTURE && periodic->failure == PERIODIC_FINE) {
+        periodic->failure = PERIODIC_ABSENT;
+    }
+    return status;
+}
+
+enum status periodic_add(struct periodic *periodic, const double *values, const double *times,
+    size_t frames, struct error *err)
+{
+    const size_t channels = periodic->options.channels;
+    for (size_t done = 0; done < frames;) {
+        const size_t room = find_room(periodic);
+        size_t part = frames - done < CHUNK ? frames - done : CHUNK;
+        part = part < room ? part : room;
+        const enum status status = add_chunk(
+            periodic, values + done * channels, times == NULL ? NULL : times + done, part, err);
+        if (status != STATUS_OK) {
+            return give_reason(periodic, status);
+        }
+        done += part;
+    }
+    return STATUS_OK;
+}
+
+static void set_extent(const struct periodic *periodic, struct periodic_fit *fit)
+{
+    fit->frames = periodic->taken;
+    if (periodic_is_even(periodic)) {
+        fit->duration_s = periodic->taken / periodic->options.sample_rate_Hz;
+        fit->samples_per_cycle = periodic->options.sample_rate_Hz / fit->frequency_Hz;
+    } else {
+        fit->duration_s = (periodic->last_time - periodic->first_time) * periodic->taken /
+                          (periodic->taken - 1.0);
+        fit->samples_per_cycle = periodic->taken / (fit->duration_s * fit->frequency_Hz);
+    }
+    fit->cycles = fit->duration_s * fit->frequency_Hz;
+    fit->harmonics_limit = record_get_limit(1.0 / fit->samples_per_cycle, 0);
+}
+
 enum status periodic_finish(struct periodic *periodic, struct periodic_fit *fit, struct error *err)
 {
     struct periodic_fit result = {0};
-    const enum status status = periodic_end(periodic, &result, err);
+    enum status status = periodic_end(periodic, &result, err);
+    if (status == STATUS_OK) {
+        set_extent(periodic, &result);
+        status = periodic_check_cycles(periodic, result.cycles, 0.0, err);
+    }
     if (status != STATUS_OK) {
-        return status;
+        periodic_fit_clear(&result);
+        return give_reason(periodic, status);
     }
-    result.frames = periodic->taken;
-    if (periodic_is_even(periodic)) {
-        result.duration_s = periodic->taken / periodic->options.sample_rate_Hz;
-        result.samples_per_cycle = periodic->options.sample_rate_Hz / result.frequency_Hz;
-    } else {
-        result.duration_s = (periodic->last_time - periodic->first_time) * periodic->taken /
-                            (periodic->taken - 1.0);
-        result.samples_per_cycle = periodic->taken / (result.duration_s * result.frequency_Hz);
-    }
-    result.cycles = result.duration_s * result.frequency_Hz;
-    result.harmonics_limit = record_get_limit(1.0 / result.samples_per_cycle, 0);
     *fit = result;
     return STATUS_OK;
 }

@@ -7,6 +7,9 @@
 
 static const double TURN = 6.283185307179586476925286766559;
 
+static const double CYCLES_LEAST = 2.95; /* 3, but for where the last sample lies */
+static const double ROUGH_MARGIN = 0.2;  /* cycles that a rough frequency may be off */
+
 enum {
     DIRECT_PERIOD = 2048 /* samples a cycle that a direct fit of an even record needs at first */
 };
@@ -199,13 +202,23 @@ static enum status fit_direct_even(struct periodic *periodic, double nu, size_t 
     return status;
 }
 
-static enum status check_enough(
-    struct periodic *periodic, double cycles, double nu, struct error *err)
+enum status periodic_check_cycles(
+    struct periodic *periodic, double cycles, double margin, struct error *err)
 {
-    if (cycles < 2.95) {
+    if (cycles < CYCLES_LEAST - margin) {
         periodic->failure = PERIODIC_SHORT;
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %.2f cycles, 3 are needed", cycles);
+    }
+    return STATUS_OK;
+}
+
+static enum status check_enough(
+    struct periodic *periodic, double cycles, double nu, struct error *err)
+{
+    const enum status status = periodic_check_cycles(periodic, cycles, ROUGH_MARGIN, err);
+    if (status != STATUS_OK) {
+        return status;
     }
     const size_t limit = record_get_limit(nu, 0);
     if (periodic->options.harmonics > limit) {
@@ -222,10 +235,11 @@ static enum status finish_head(
 {
     double rough;
     head_settle_scale(periodic);
-    if (periodic->count < 16) {
+    const size_t usable = periodic->count - periodic->missing;
+    if (usable < 16) {
         periodic->failure = PERIODIC_SHORT;
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
-            "the capture holds only %zu usable samples", periodic->count);
+            "the capture holds only %zu usable samples", usable);
     }
     enum status status = head_find_rough(periodic, &rough, err);
     if (status != STATUS_OK) {
@@ -236,7 +250,7 @@ static enum status finish_head(
                             : periodic->time[periodic->count - 1] - periodic->time[0];
     const double cycles = rough * span;
     const double nu = cycles / (double)periodic->count;
-    status = check_enough(periodic, cycles + 0.2, nu, err);
+    status = check_enough(periodic, cycles, nu, err);
     if (status != STATUS_OK) {
         return status;
     }

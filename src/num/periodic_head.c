@@ -54,6 +54,7 @@ struct record head_get_record(const struct periodic *periodic)
         .count = periodic->count,
         .value = periodic->value,
         .time = periodic_is_even(periodic) ? NULL : periodic->time,
+        .grid_step = periodic->index_step,
         .has_missing = periodic->has_missing,
         .fixed_harmonics = periodic->options.harmonics};
 }
@@ -155,6 +156,10 @@ static void halve_head(struct periodic *periodic)
     }
     periodic->count /= 2;
     periodic->thinning *= 2;
+    periodic->missing = 0;
+    for (size_t n = 0; periodic->has_missing && n < periodic->count; n++) {
+        periodic->missing += !isfinite(cabs(periodic->value[n]));
+    }
 }
 
 /* A block of the uneven record: all that is in the head now. */
@@ -213,7 +218,9 @@ static enum status start_uneven(struct periodic *periodic, struct error *err)
     if (status == STATUS_OK) {
         size_t harmonics = periodic->options.harmonics;
         if (harmonics == 0) {
-            const size_t limit = record_get_limit(1.0 / fit.samples_per_cycle, 0);
+            const double nu = periodic->index_step > 0.0 ? fit.frequency_Hz * periodic->index_step
+                                                         : 1.0 / fit.samples_per_cycle;
+            const size_t limit = record_get_limit(nu, 0);
             harmonics = STREAM_MARGIN * fit.harmonics;
             harmonics = harmonics < limit ? harmonics : limit;
         }
@@ -256,6 +263,7 @@ static enum status become_uneven(struct periodic *periodic, struct error *err)
         }
     }
     periodic->count = known;
+    periodic->missing = 0;
     periodic->has_time = true;
     periodic->first_time = 0.0;
     periodic->last_time = periodic->time[known - 1];
@@ -281,7 +289,10 @@ enum status head_take_full(struct periodic *periodic, struct error *err)
     status = head_find_rough(periodic, &nu, err);
     if (status == STATUS_OK && nu * (double)periodic->count >= STREAM_CYCLES) {
         if (periodic->thinning == 1 && head_is_riddled(periodic, nu)) {
-            return become_uneven(periodic, err);
+            status = become_uneven(periodic, err);
+            return status == STATUS_OK && periodic->count >= HEAD_UNEVEN
+                       ? head_take_full(periodic, err)
+                       : status;
         }
         return stream_head(periodic, nu, err);
     }

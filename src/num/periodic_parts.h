@@ -69,6 +69,10 @@ enum status head_take_full(struct periodic *periodic, struct error *err) MUST_CH
 enum status head_fit_uneven_block(
     struct periodic *periodic, size_t first, size_t count, struct error *err) MUST_CHECK;
 
+/* Fails when there are fewer than 3 cycles, by more than the margin. */
+enum status periodic_check_cycles(
+    struct periodic *periodic, double cycles, double margin, struct error *err) MUST_CHECK;
+
 /* The fit of a record that stayed in the head or that streamed, in seconds and the record's own
  * units; `fit` comes in zeroed and is cleared on failure. Frames, duration and what follows from
  * them are not set. */

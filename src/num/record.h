@@ -17,6 +17,7 @@ struct record {
     size_t count;
     const double complex *value;
     const double *time; /* NULL: even, time is the index */
+    double grid_step;   /* of an even clock from which the times are taken; 0: there is none */
     bool has_missing;
     size_t fixed_harmonics; /* 0: chosen from the data */
 };

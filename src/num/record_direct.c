@@ -36,7 +36,7 @@ static void known_clear(struct known *known)
     memory_destroy(known->value);
 }
 
-/* Drops missing samples; runs of `thinning` are averaged, times too. */
+/* Drops missing samples; of runs of `thinning` what is there is averaged, times too. */
 static enum status known_init(
     struct known *known, const struct record *record, size_t thinning, struct error *err)
 {
@@ -48,15 +48,20 @@ static enum status known_init(
         return fail_memory(err);
     }
     for (size_t n = 0; n < limit; n++) {
-        double time = 0.0;
+        double time = 0.0, found = 0.0;
         double complex value = 0.0;
         for (size_t i = n * thinning; i < (n + 1) * thinning; i++) {
-            time += record->time == NULL ? (double)i : record->time[i];
-            value += record->value[i];
+            const double here = record->time == NULL ? (double)i : record->time[i];
+            const double complex sample = record->value[i];
+            if (isfinite(here) && isfinite(creal(sample)) && isfinite(cimag(sample))) {
+                time += here;
+                value += sample;
+                found += 1.0;
+            }
         }
-        if (isfinite(time) && isfinite(creal(value)) && isfinite(cimag(value))) {
-            known->time[known->count] = time / (double)thinning;
-            known->value[known->count++] = value / (double)thinning;
+        if (found > 0.0) {
+            known->time[known->count] = time / found;
+            known->value[known->count++] = value / found;
         }
     }
     return STATUS_OK;
@@ -68,10 +73,17 @@ static int compare_numbers(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* Samples in a unit of time: where few are missing, what the clock would give without gaps (one
- * over the median step), so that a gap does not cost harmonics; else the mean. */
-static enum status find_rate(const struct known *known, double *rate, struct error *err)
+/* Samples in a unit of time, by which the harmonics are counted that the sampling carries: those of
+ * the grid where there is one, however many are missing from it. Else, where few are missing, what
+ * the clock would give without gaps (one over the median step), so that a gap does not cost
+ * harmonics; else the mean. */
+static enum status find_rate(
+    const struct record *record, const struct known *known, double *rate, struct error *err)
 {
+    if (record->time == NULL || record->grid_step > 0.0) {
+        *rate = record->time == NULL ? 1.0 : 1.0 / record->grid_step;
+        return STATUS_OK;
+    }
     const size_t steps = known->count - 1;
     const double span = known->time[steps] - known->time[0];
     double *step = memory_create(steps, sizeof *step);
@@ -124,6 +136,14 @@ static enum status fitter_init(
     return STATUS_OK;
 }
 
+/* How many harmonics the samples carry: at least two samples stand against each unknown. */
+static size_t find_limit(const struct known *known, double nu, size_t fixed)
+{
+    const size_t limit = record_get_safe_limit(nu, (double)known->count, fixed);
+    const size_t most = known->count / 4;
+    return fixed > 0 || limit < most ? limit : most;
+}
+
 /* Tries frequencies around the rough one with few harmonics: Gauss-Newton needs a start within a
  * quarter of a cycle. */
 static enum status scan(const struct record *record, double *frequency, struct error *err)
@@ -136,12 +156,12 @@ static enum status scan(const struct record *record, double *frequency, struct e
     }
     const double span = known.time[known.count - 1] - known.time[0];
     double rate;
-    status = find_rate(&known, &rate, err);
+    status = find_rate(record, &known, &rate, err);
     if (status != STATUS_OK) {
         known_clear(&known);
         return status;
     }
-    size_t harmonics = record_get_limit(*frequency / rate, 0);
+    size_t harmonics = find_limit(&known, *frequency / rate, 0);
     harmonics = harmonics < SCAN_HARMONICS ? harmonics : SCAN_HARMONICS;
     struct fitter fitter;
     status = fitter_init(&fitter, harmonics, known.count, err);
@@ -174,7 +194,7 @@ static enum status ramp(const struct known *known, size_t channels, size_t fixed
     double rate, size_t *harmonics, struct error *err)
 {
     const double frames = (double)known->count;
-    size_t limit = record_get_safe_limit(*frequency * ROUGH_MARGIN / rate, frames, fixed);
+    size_t limit = find_limit(known, *frequency * ROUGH_MARGIN / rate, fixed);
     size_t k = SCAN_HARMONICS < limit ? SCAN_HARMONICS : limit;
     for (bool is_last = false; !is_last;) {
         struct fitter fitter;
@@ -185,7 +205,7 @@ static enum status ramp(const struct known *known, size_t channels, size_t fixed
         const struct direct_points points = get_points(known, 0, known->count);
         double u;
         direct_refine(fitter.direct, &points, REFINE_STEPS, frequency, &u, &fitter.result);
-        limit = record_get_safe_limit(*frequency / rate, frames, fixed);
+        limit = find_limit(known, *frequency / rate, fixed);
         is_last = k >= limit;
         if (is_last) {
             double variance[2];
@@ -296,7 +316,9 @@ static enum status finish(const struct record *record, const struct known *known
         turn_series(fit->coefficient[m], harmonics, -frequency * fitter->result.centre);
     }
     if (blocks >= BLOCK_MINIMUM) {
-        fit_blocks(known, rate, run, fitter, fit);
+        /* where many are missing everywhere, no run is whole */
+        const double mean = 1.0 / step;
+        fit_blocks(known, mean > FULL_SHARE * rate ? rate : mean, run, fitter, fit);
     }
     set_drift(fit);
     return status;
@@ -314,7 +336,7 @@ enum status record_fit_direct(
     size_t harmonics = 0;
     double u = 0.0;
     double rate;
-    status = find_rate(&known, &rate, err);
+    status = find_rate(record, &known, &rate, err);
     if (status == STATUS_OK) {
         status = scan(record, &frequency, err);
     }
