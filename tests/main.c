@@ -34,6 +34,8 @@ static const struct {
     {"fourier", fourier_suite},
     {"nufft", nufft_suite},
     {"normal", normal_suite},
+    {"rough", rough_suite},
+    {"fold", fold_suite},
     {"model", model_suite},
     {"display", display_suite},
     {"options", options_suite},
@@ -53,6 +55,7 @@ static const struct {
     {"look", look_suite},
     {"propagate", propagate_suite},
     {"trials", trials_suite},
+    {"loop_budget", loop_budget_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -32,6 +32,8 @@ Suite *fft_suite(void);
 Suite *fourier_suite(void);
 Suite *nufft_suite(void);
 Suite *normal_suite(void);
+Suite *rough_suite(void);
+Suite *fold_suite(void);
 Suite *model_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);
@@ -51,5 +53,6 @@ Suite *calibrate_suite(void);
 Suite *look_suite(void);
 Suite *propagate_suite(void);
 Suite *trials_suite(void);
+Suite *loop_budget_suite(void);
 
 #endif

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
@@ -101,6 +102,18 @@ static const struct option loop_table[] = {
         .type = OPTION_FLAG,
         AT(has_waveforms),
         .help = "draw H, B and dB/dt over the time beside the loop"},
+    {.name = "", .help = "How well the figures are known"},
+    {.name = "budget",
+        .type = OPTION_FLAG,
+        AT(has_budget),
+        .help = "show what the uncertainty of each figure is made of, largest first, and what "
+                "would halve it; in the table and in the JSON"},
+    {.name = "trials",
+        .value = "N",
+        .type = OPTION_TEXT,
+        AT(trials),
+        .help = "check the budget by N Monte Carlo trials, or 'auto': until two digits stand; "
+                "gives intervals of 95 % and says whether the linear result holds"},
     {.name = "", .help = "How"},
     {.name = "strict",
         .type = OPTION_FLAG,
@@ -137,6 +150,31 @@ static enum status check_place(const char *path, struct error *err)
         if (!strcasecmp(dot, endings[i]))
             return fail(err, STATUS_USAGE, "name the captures first, or say '--json -'",
                 "JSON would be written over '%s', which looks like a capture", path);
+    return STATUS_OK;
+}
+
+#define TRIALS_LEAST 1000
+#define TRIALS_MOST 1e9
+#define TRIALS_MOST_AUTO 10000000
+
+/* "100000", "1e6" or "auto". */
+static enum status read_trials(const char *words, struct loop_jobs *jobs, struct error *err)
+{
+    double count = 0;
+    if (!words)
+        return STATUS_OK;
+    jobs->has_budget = jobs->has_trials = true;
+    jobs->trials = (struct trials_options){
+        .most = TRIALS_MOST_AUTO, .probability = 0.95, .digits = 2, .seed = 1};
+    if (!strcmp(words, "auto"))
+        return STATUS_OK;
+    size_t length = text_read_number(words, strlen(words), &count);
+    if (!length || words[length] || count < TRIALS_LEAST || count > TRIALS_MOST ||
+        count != floor(count))
+        return fail(err, STATUS_USAGE, "'--trials 100000', or '--trials auto'",
+            "'--trials %s': expected a whole number from %d to 1e9, or 'auto'", words,
+            TRIALS_LEAST);
+    jobs->trials.count = (size_t)count;
     return STATUS_OK;
 }
 
@@ -190,10 +228,16 @@ static int run_loop(const struct command *command, int count, char **words, stru
                 .separator = options.separator}},
         .list = memory_create((size_t)count, sizeof *jobs.list),
         .count = (size_t)count,
+        .has_budget = options.has_budget,
         .report = loop_report_add,
         .user = &report};
     if (!jobs.list)
         return (int)fail_memory(err);
+    status = read_trials(options.trials, &jobs, err);
+    if (status) {
+        memory_destroy(jobs.list);
+        return (int)status;
+    }
     for (int i = 0; i < count; i++)
         jobs.list[i].path = words[i];
     loop_report_init(&report, &options, &jobs, err);

@@ -54,6 +54,17 @@ static enum status check_capture(const char *path, struct error *err)
         strerror(errno));
 }
 
+static enum status set_budget(const struct loop_jobs *jobs, struct loop_job *job)
+{
+    enum status status =
+        loop_budget_create(&job->loop, &job->rig, &job->specimen, &job->budget, &job->error);
+    if (status)
+        return status;
+    loop_budget_set_figures(job->budget, &job->loop.figures);
+    job->shows_budget = jobs->has_budget;
+    return jobs->has_trials ? loop_budget_try(job->budget, &jobs->trials, &job->error) : STATUS_OK;
+}
+
 static void run_job(const struct loop_jobs *jobs, struct loop_job *job)
 {
     job->status = check_capture(job->path, &job->error);
@@ -62,6 +73,8 @@ static void run_job(const struct loop_jobs *jobs, struct loop_job *job)
     if (!job->status)
         job->status = loop_read(
             job->path, &job->rig, &job->specimen, &jobs->options, &job->loop, &job->error);
+    if (!job->status)
+        job->status = set_budget(jobs, job);
 }
 
 void loop_jobs_run(struct loop_jobs *jobs, size_t threads)
@@ -108,6 +121,8 @@ const struct note *loop_job_find_warning(const struct loop_job *job)
 
 void loop_job_clear(struct loop_job *job)
 {
+    loop_budget_destroy(job->budget);
+    job->budget = NULL;
     rig_clear(&job->rig);
     specimen_clear(&job->specimen);
     loop_clear(&job->loop);

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "base/error.h"
+#include "budget/loop_budget.h"
 #include "loop/loop.h"
 
 /* One capture of the command `loop`: its setup, its loop, and how that went. */
@@ -14,6 +15,8 @@ struct loop_job {
     struct rig rig;
     struct specimen specimen;
     struct loop loop;
+    struct loop_budget *budget; /* NULL without a result */
+    bool shows_budget;
     enum status status;
     struct error error; /* with a status other than STATUS_OK */
     bool is_done;
@@ -24,6 +27,9 @@ struct loop_jobs {
     const char *rig;      /* NULL: rig.yaml beside the capture */
     const char *specimen; /* NULL: specimen.yaml beside the capture */
     struct loop_options options;
+    bool has_budget; /* the results show it */
+    bool has_trials; /* Monte Carlo as well */
+    struct trials_options trials;
     struct loop_job *list;
     size_t count;
     /* Called once for each job, in the order of the list, as soon as it and those before it are
@@ -32,8 +38,8 @@ struct loop_jobs {
     void *user;
 };
 
-/* Rebuilds all loops, `threads` captures at a time (0: as many as there are processors). A job
- * that fails stops no other. */
+/* Rebuilds all loops and works out the uncertainty of their figures, `threads` captures at a time
+ * (0: as many as there are processors). A job that fails stops no other. */
 void loop_jobs_run(struct loop_jobs *jobs, size_t threads);
 
 /* The name people know the capture's specimen by: "R-17 · RS-36, heat H2291"; the file's name when

@@ -3,6 +3,7 @@
 
 #include "base/json.h"
 #include "base/version.h"
+#include "budget/loop_budget.h"
 
 static void add_failure(struct text *out, const struct loop_job *job, int indent)
 {
@@ -27,11 +28,26 @@ static void add_failure(struct text *out, const struct loop_job *job, int indent
     json_finish(&json);
 }
 
+static enum status add_result(
+    struct text *out, const struct loop_job *job, size_t points, int indent, struct error *err)
+{
+    struct json json;
+    json_init(&json, out, indent);
+    json_begin_object(&json, NULL);
+    enum status status =
+        loop_write_members(&json, &job->loop, &job->rig, &job->specimen, points, err);
+    if (job->shows_budget)
+        loop_budget_write_json(&json, "budget", job->budget);
+    json_end_object(&json);
+    json_finish(&json);
+    return !status && out->failed ? fail_memory(err) : status;
+}
+
 enum status loop_json_add(
     struct text *out, const struct loop_job *job, size_t points, int indent, struct error *err)
 {
     if (!job->status)
-        return loop_write_json(&job->loop, &job->rig, &job->specimen, points, indent, out, err);
+        return add_result(out, job, points, indent, err);
     add_failure(out, job, indent);
     return out->failed ? fail_memory(err) : STATUS_OK;
 }

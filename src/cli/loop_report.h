@@ -15,7 +15,8 @@ struct loop_command {
     char decimal, separator;
     size_t harmonics, points, threads;
     const char *json, *csv, *json_lines, *plot;
-    bool has_waveforms, is_strict;
+    bool has_waveforms, is_strict, has_budget;
+    const char *trials; /* a number, "auto", or NULL */
 };
 
 /* Where the results of a run go, and what is kept until its end. */

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/loop_budget.h"
 #include "cli/wrap.h"
 #include "quantity/display.h"
 
@@ -117,10 +118,16 @@ static void add_row(struct text *out, const char *name, const char *symbol, cons
     text_add(out, "\n");
 }
 
-static void add_figures(struct text *out, const struct figures *figures)
+static void add_figures(struct text *out, const struct loop_job *job)
 {
+    const struct figures *figures = &job->loop.figures;
+    bool is_combined = job->budget && loop_budget_has_inputs(job->budget);
     bool has_u = has_any_u(figures);
-    add_row(out, "figure", "symbol", "value", has_u ? "u (scatter)" : "", "unit");
+    add_row(out, "figure", "symbol", "value",
+        !has_u        ? ""
+        : is_combined ? "u"
+                      : "u (scatter)",
+        "unit");
     for (int figure = 0; figure < FIGURE_COUNT; figure++) {
         const struct figure_value *value = &figures->list[figure];
         if (!value->is_present || is_side((enum figure)figure))
@@ -130,11 +137,17 @@ static void add_figures(struct text *out, const struct figures *figures)
         add_row(out, figure_table[figure].name, figure_table[figure].symbol, display.value,
             display.u, display.unit);
     }
-    if (has_u)
+    if (has_u && is_combined)
+        wrap_add(out,
+            "u: combined standard uncertainty (k = 1): what rig and specimen state about "
+            "themselves, and the scatter of the cycles or the gap of a trace. --budget tells what "
+            "makes it.",
+            0, 2);
+    else if (has_u)
         wrap_add(out,
             "u (scatter): standard uncertainty (k = 1) as far as the capture itself shows it: the "
             "scatter of its cycles, the gap of a trace. What sensors, dimensions and turns add is "
-            "not in it.",
+            "not in it: rig and specimen do not state it (value \u00B1 half-width).",
             0, 2);
     else
         wrap_add(out,
@@ -209,8 +222,10 @@ void loop_text_add(struct text *out, const struct loop_job *job)
 {
     add_capture(out, job);
     text_add(out, "\n");
-    add_figures(out, &job->loop.figures);
+    add_figures(out, job);
     add_sides(out, &job->loop.figures);
+    if (job->shows_budget)
+        loop_budget_text_add(out, job->budget);
     if (job->loop.notes.count == 0)
         return;
     text_add(out, "\nNotes\n");

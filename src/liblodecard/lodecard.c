@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "base/version.h"
+#include "budget/loop_budget.h"
 #include "loop/loop.h"
 #include "quantity/figure.h"
 #include "setup/setup.h"
@@ -137,6 +138,18 @@ static enum lodecard_status read_setup(
     return status;
 }
 
+static enum status set_uncertainty(struct lodecard_loop *loop, struct error *err)
+{
+    struct loop_budget *budget = NULL;
+    const enum status status =
+        loop_budget_create(&loop->loop, &loop->rig->rig, &loop->specimen->specimen, &budget, err);
+    if (status == STATUS_OK) {
+        loop_budget_set_figures(budget, &loop->loop.figures);
+    }
+    loop_budget_destroy(budget);
+    return status;
+}
+
 static enum lodecard_status read_loop(const char *capture, const struct lodecard_options *options,
     struct lodecard_loop *loop, struct lodecard_error *err)
 {
@@ -151,6 +164,9 @@ static enum lodecard_status read_loop(const char *capture, const struct lodecard
     }
     enum status status = loop_read(
         capture, &loop->rig->rig, &loop->specimen->specimen, &chosen, &loop->loop, &inner);
+    if (status == STATUS_OK) {
+        status = set_uncertainty(loop, &inner);
+    }
     return pass(status, &inner, err);
 }
 

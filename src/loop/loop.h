@@ -92,6 +92,10 @@ void loop_clear(struct loop *loop); /* safe on a zeroed struct and twice */
 enum status loop_compute_points(const struct loop *loop, size_t count, double *field,
     double *flux_density, struct error *err) MUST_CHECK;
 
+/* The members of the "lodecard-loop/1" object, into an object that was begun. */
+enum status loop_write_members(struct json *json, const struct loop *loop, const struct rig *rig,
+    const struct specimen *specimen, size_t points, struct error *err) MUST_CHECK;
+
 /* The "lodecard-loop/1" object. `points` 0: none. `indent` 0: one line. */
 enum status loop_write_json(const struct loop *loop, const struct rig *rig,
     const struct specimen *specimen, size_t points, int indent, struct text *out,

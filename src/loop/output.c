@@ -72,23 +72,28 @@ static enum status write_points(
     return status;
 }
 
+enum status loop_write_members(struct json *json, const struct loop *loop, const struct rig *rig,
+    const struct specimen *specimen, size_t points, struct error *err)
+{
+    json_add_text(json, "schema", "lodecard-loop/1");
+    json_add_text(json, "version", LODECARD_VERSION);
+    write_capture(json, loop);
+    rig_write_json(json, "rig", rig);
+    specimen_write_json(json, "specimen", specimen);
+    figures_write_json(json, "figures", &loop->figures);
+    notes_write_json(json, "notes", &loop->notes);
+    return points > 0 && (loop->series.harmonics > 0 || loop->trace_count > 0)
+               ? write_points(json, loop, points, err)
+               : STATUS_OK;
+}
+
 enum status loop_write_json(const struct loop *loop, const struct rig *rig,
     const struct specimen *specimen, size_t points, int indent, struct text *out, struct error *err)
 {
     struct json json;
-    enum status status = STATUS_OK;
     json_init(&json, out, indent);
     json_begin_object(&json, NULL);
-    json_add_text(&json, "schema", "lodecard-loop/1");
-    json_add_text(&json, "version", LODECARD_VERSION);
-    write_capture(&json, loop);
-    rig_write_json(&json, "rig", rig);
-    specimen_write_json(&json, "specimen", specimen);
-    figures_write_json(&json, "figures", &loop->figures);
-    notes_write_json(&json, "notes", &loop->notes);
-    if (points > 0 && (loop->series.harmonics > 0 || loop->trace_count > 0)) {
-        status = write_points(&json, loop, points, err);
-    }
+    enum status status = loop_write_members(&json, loop, rig, specimen, points, err);
     json_end_object(&json);
     json_finish(&json);
     if (status == STATUS_OK && out->failed) {

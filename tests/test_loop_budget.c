@@ -1,0 +1,446 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The budget of loops made by hand: against derivatives on paper and against the figures' own code.
+ */
+#include "budget/loop_budget.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "loop/convert.h"
+#include "loop/trace.h"
+#include "loop/track.h"
+#include "suites.h"
+
+#define COUNT(list) (sizeof(list) / sizeof *(list))
+
+static const double PI = 3.14159265358979323846;
+static const double FREQUENCY = 53.7, LAG = 24.0, DELAY = 2.1e-6;
+
+static struct quantity known(double value, double u)
+{
+    return (struct quantity){
+        .value = value, .half_width = 2 * u, .is_present = true, .has_uncertainty = u > 0};
+}
+
+struct bench {
+    struct rig rig;
+    struct specimen specimen;
+    struct loop loop;
+    struct loop_budget *budget;
+};
+
+static void bench_set_setup(struct bench *bench)
+{
+    *bench =
+        (struct bench){.rig = {.excitation = {.full_scale = known(1.55, 0), .shunt = known(0.1, 0)},
+                           .pickup = {.full_scale = known(1.55, 0), .divider = known(11, 0)},
+                           .pickup_delay = known(DELAY, 0),
+                           .winding = {.is_present = true,
+                               .primary_turns = known(200, 0),
+                               .secondary_turns = known(100, 0)}},
+            .specimen = {.outer_diameter = known(0.040, 0),
+                .inner_diameter = known(0.032, 0),
+                .height = known(0.006, 0),
+                .density = known(8100, 0)}};
+    ck_assert_int_eq(specimen_compute_geometry(&bench->specimen, NULL), STATUS_OK);
+}
+
+/* A loop of a few harmonics, and the recorded coefficients that the conversion makes it from: an
+ * input's gain is what it makes of 1. */
+static void bench_set_loop(struct bench *bench, size_t harmonics)
+{
+    struct conversion conversion;
+    struct loop *loop = &bench->loop;
+    struct fourier_loop *recorded = &loop->basis.recorded, gain;
+    loop->basis.is_audio = true;
+    loop->basis.frames = 48000;
+    ck_assert_int_eq(fourier_loop_create(&loop->series, harmonics, NULL), STATUS_OK);
+    ck_assert_int_eq(fourier_loop_create(recorded, harmonics, NULL), STATUS_OK);
+    ck_assert_int_eq(fourier_loop_create(&gain, harmonics, NULL), STATUS_OK);
+    ck_assert_int_eq(
+        conversion_set(&conversion, &bench->rig, &bench->specimen, true, NULL), STATUS_OK);
+    for (size_t k = 0; k <= harmonics; k++) {
+        recorded->field[k] = recorded->flux_density[k] = k;
+    }
+    conversion.air_share = 0;
+    conversion_apply(&conversion, FREQUENCY, recorded->field, recorded->flux_density, &gain);
+    for (size_t k = 1; k <= harmonics; k++) {
+        const double n = (double)k, size = k % 2 ? 1 / (n * n * n) : 0.002 / n;
+        const double complex h = k == 1 ? 30000.0 : 40.0 / n * cexp(I * n);
+        const double complex b = 1.1 * size * cexp(-I * (LAG * PI / 180 + 0.4 * (n - 1)));
+        recorded->field[k] *= h / gain.field[k];
+        recorded->flux_density[k] *= b / gain.flux_density[k];
+    }
+    fourier_loop_clear(&gain);
+    ck_assert_int_eq(
+        conversion_set(&conversion, &bench->rig, &bench->specimen, true, NULL), STATUS_OK);
+    conversion_apply(
+        &conversion, FREQUENCY, recorded->field, recorded->flux_density, &loop->series);
+    ck_assert_int_eq(fourier_loop_compute_figures(&loop->series, FREQUENCY,
+                         bench->specimen.density.is_present ? bench->specimen.density.value : 0,
+                         &loop->figures, NULL),
+        STATUS_OK);
+}
+
+static void bench_set_budget(struct bench *bench)
+{
+    ck_assert_int_eq(
+        loop_budget_create(&bench->loop, &bench->rig, &bench->specimen, &bench->budget, NULL),
+        STATUS_OK);
+}
+
+static void bench_clear(struct bench *bench)
+{
+    loop_budget_destroy(bench->budget);
+    loop_clear(&bench->loop);
+}
+
+static double get_relative(const struct bench *bench, enum figure figure)
+{
+    const size_t j = loop_budget_find(bench->budget, figure);
+    return bench->budget->linear.u[j] / fabs(bench->budget->linear.value[j]);
+}
+
+/* Relative uncertainties of Hm, Bm, W, µa that paper gives for one uncertain input. */
+static const struct {
+    const char *name;
+    size_t offset;          /* in struct bench */
+    double value, relative; /* the input's */
+    double hm, bm, w, ua;   /* per relative uncertainty of the input */
+} papers[] = {
+#define AT(member) offsetof(struct bench, member)
+    {"full scale 1", AT(rig.excitation.full_scale), 1.55, 1e-3, 1, 0, 1, 1},
+    {"shunt", AT(rig.excitation.shunt), 0.1, 2e-3, 1, 0, 1, 1},
+    {"full scale 2", AT(rig.pickup.full_scale), 1.55, 1e-3, 0, 1, 1, 1},
+    {"divider 2", AT(rig.pickup.divider), 11, 1e-3, 0, 1, 1, 1},
+    {"turns 1", AT(rig.winding.primary_turns), 200, 1e-3, 1, 0, 1, 1},
+    {"turns 2", AT(rig.winding.secondary_turns), 100, 1e-3, 0, 1, 1, 1},
+    /* l = pi (D + d)/2, A = (D - d)/2 h: dH/H = -D/(D+d), dB/B = -D/(D-d) times dD/D, and for d
+     * -d/(D+d), +d/(D-d) */
+    {"outer diameter", AT(specimen.outer_diameter), 0.040, 5e-4, 40. / 72, 5, 5 + 40. / 72,
+        5 - 40. / 72},
+    {"inner diameter", AT(specimen.inner_diameter), 0.032, 5e-4, 32. / 72, 4, 4 - 32. / 72,
+        4 + 32. / 72},
+    {"height", AT(specimen.height), 0.006, 1e-3, 0, 1, 1, 1},
+    /* B = flux / (2 pi f): all that stands for time acts on B */
+    {"clock", AT(rig.clock), 1, 1e-3, 0, 1, 1, 1},
+    {"field", AT(rig.field_repeat), 1, 3e-3, 1, 0, 1, 1},
+    {"flux density", AT(rig.flux_density_repeat), 1, 2e-3, 0, 1, 1, 1},
+};
+
+START_TEST(single_inputs_act_as_on_paper)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.pickup_delay.value = 0; /* with one, the clock turns B a little */
+    bench_set_loop(&bench, 9);
+    /* noise of no account: nothing but the input is left */
+    *(struct quantity *)((char *)&bench + papers[_i].offset) =
+        known(papers[_i].value, papers[_i].value * papers[_i].relative);
+    bench_set_budget(&bench);
+    ck_assert_uint_eq(bench.budget->inputs.count, 1);
+    const double u = papers[_i].relative;
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), u * papers[_i].hm, 1e-9);
+    ck_assert_double_eq_tol(
+        get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), u * papers[_i].bm, 1e-7);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), u * papers[_i].w, 1e-7);
+    ck_assert_double_eq_tol(
+        get_relative(&bench, FIGURE_AMPLITUDE_PERMEABILITY), u * papers[_i].ua, 1e-7);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(one_calibrator_for_both_inputs_doubles_in_the_area_and_cancels_in_the_permeability)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.full_scale = bench.rig.pickup.full_scale = known(1.55, 1.55e-3);
+    bench_set_loop(&bench, 9);
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), sqrt(2) * 1e-3, 1e-8);
+    ck_assert_double_eq_tol(
+        get_relative(&bench, FIGURE_AMPLITUDE_PERMEABILITY), sqrt(2) * 1e-3, 1e-8);
+    loop_budget_destroy(bench.budget);
+    bench.rig.has_same_calibrator = true;
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), 2e-3, 1e-8);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_AMPLITUDE_PERMEABILITY), 0, 1e-8);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(one_ruler_for_all_dimensions_lets_the_length_scale)
+{
+    /* all dimensions longer by the same error e: dA/A = e/h alone, as D - d stays */
+    struct bench bench;
+    bench_set_setup(&bench);
+    const double u = 5e-6;
+    bench.specimen.outer_diameter = known(0.040, u);
+    bench.specimen.inner_diameter = known(0.032, u);
+    bench.specimen.height = known(0.006, u);
+    bench.specimen.has_same_ruler = true;
+    bench_set_loop(&bench, 9);
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), 2 * u / 0.072, 1e-8);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), u / 0.006, 1e-6);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle)
+{
+    /* W is proportional to sin(lag): dW/W = cot(lag) 2 pi f dt; the lag angle itself moves by 360 f
+     * dt degrees */
+    struct bench bench;
+    bench_set_setup(&bench);
+    const double u = 3e-7;
+    bench.rig.pickup_delay = known(DELAY, u);
+    bench_set_loop(&bench, 1);
+    bench_set_budget(&bench);
+    const double lag = bench.loop.figures.list[FIGURE_LAG_ANGLE].value;
+    ck_assert_double_eq_tol(lag, LAG, 1e-9);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LAG_ANGLE);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], 360 * FREQUENCY * u, 1e-9);
+    ck_assert_double_eq_tol(
+        get_relative(&bench, FIGURE_LOOP_AREA), 2 * PI * FREQUENCY * u / tan(LAG * PI / 180), 1e-9);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), 0, 1e-12);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 0, 1e-9);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(coupling_corner_of_both_inputs_leaves_the_lag_angle_alone)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.corner = known(3.4, 0.2);
+    bench_set_loop(&bench, 9);
+    bench_set_budget(&bench);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LAG_ANGLE);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], 0, 1e-9);
+    loop_budget_destroy(bench.budget);
+    /* one of its own turns that input alone: by f dfc / (f^2 + fc^2) */
+    bench.rig.pickup.corner = bench.rig.corner;
+    bench.rig.corner = known(3.4, 0);
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j],
+        0.2 * FREQUENCY / (FREQUENCY * FREQUENCY + 3.4 * 3.4) * 180 / PI, 1e-6);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(figures_that_are_followed_are_those_that_are_searched_for)
+{
+    /* shifts in gain, phase and delay of a percent or so, and a coil with air in it */
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.winding.secondary_area = known(5e-5, 1e-6);
+    bench_set_loop(&bench, 21);
+    struct track track;
+    struct fourier_loop moved;
+    ck_assert_int_eq(
+        track_create(&track, &bench.loop.series, &bench.loop.figures, NULL), STATUS_OK);
+    ck_assert_int_eq(fourier_loop_create(&moved, 21, NULL), STATUS_OK);
+    for (int step = -6; step <= 6; step++) {
+        struct figures followed, searched;
+        for (size_t k = 0; k <= 21; k++) {
+            const double n = (double)k;
+            moved.field[k] = bench.loop.series.field[k] * (1 + 0.003 * step);
+            moved.flux_density[k] = bench.loop.series.flux_density[k] * cexp(I * 0.004 * n * step) *
+                                    (1 - 0.002 * step * step + I * 0.001 * step);
+        }
+        track_compute(&track, &moved, FREQUENCY, 8100, &followed);
+        ck_assert_int_eq(
+            fourier_loop_compute_figures(&moved, FREQUENCY, 8100, &searched, NULL), STATUS_OK);
+        for (size_t i = 0; i < FIGURE_COUNT; i++) {
+            if (i == FIGURE_HARMONICS) {
+                continue;
+            }
+            ck_assert_msg(followed.list[i].is_present == searched.list[i].is_present, "%s",
+                figure_table[i].key);
+            ck_assert_msg(fabs(followed.list[i].value - searched.list[i].value) <=
+                              1e-8 * fabs(searched.list[i].value) + 1e-9,
+                "%s at %d: %.12g, not %.12g", figure_table[i].key, step, followed.list[i].value,
+                searched.list[i].value);
+        }
+    }
+    fourier_loop_clear(&moved);
+    track_clear(&track);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(noise_stands_in_where_there_are_no_blocks)
+{
+    /* var |c| of a harmonic is 2 s^2/N in each part: the area of an ellipse pi H B sin(lag) gets
+     * (u(W)/W)^2 = (2 s1^2/(N a1^2) + 2 s2^2/(N a2^2)) / sin^2(lag) */
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_loop(&bench, 1);
+    const double a1 = cabs(bench.loop.basis.recorded.field[1]);
+    const double a2 = cabs(bench.loop.basis.recorded.flux_density[1]);
+    bench.loop.basis.noise_rms[0] = 1e-2 * a1;
+    bench.loop.basis.noise_rms[1] = 2e-2 * a2;
+    bench_set_budget(&bench);
+    ck_assert_int_eq(bench.budget->source, LOOP_SCATTER_NOISE);
+    const double wanted = sqrt(2.0 / 48000 * (1e-4 + 4e-4)) / sin(LAG * PI / 180);
+    /* 128 repeats tell a standard deviation within 6 %; three of them */
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), wanted, 0.19 * wanted);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    ck_assert_double_eq_tol(bench.budget->linear.freedom[j], 127, 1e-6);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
+{
+    static const double area[] = {101, 99, 100, 102, 98};
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_loop(&bench, 3);
+    struct loop *loop = &bench.loop;
+    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
+    loop->block_count = COUNT(area);
+    loop->basis.block_share = 0.81;
+    for (size_t b = 0; b < COUNT(area); b++) {
+        loop->blocks[b] = loop->figures;
+        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
+    }
+    bench_set_budget(&bench);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    /* s^2 = 2.5, of the mean 0.5, over the whole record 0.81 of it */
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], 0.9 * sqrt(0.5), 1e-12);
+    ck_assert_double_eq_tol(bench.budget->linear.freedom[j], 4, 1e-9);
+    ck_assert_double_eq_tol(loop_budget_get_coverage(bench.budget, j), 2.776, 5e-4);
+    const size_t still = loop_budget_find(bench.budget, FIGURE_REMANENCE);
+    ck_assert_double_eq(bench.budget->linear.u[still], 0);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(what_would_halve_u_takes_the_fewest_that_can)
+{
+    static const struct contribution one[] = {{"a", 1, 1, 0.9}, {"b", 1, 1, 0.1}};
+    static const struct contribution even[] = {
+        {"a", 1, 1, 0.25}, {"b", 1, 1, 0.25}, {"c", 1, 1, 0.25}, {"d", 1, 1, 0.25}};
+    size_t count;
+    double factor;
+    loop_budget_find_half(one, 2, &count, &factor);
+    ck_assert_uint_eq(count, 1);
+    ck_assert_double_eq_tol(0.9 * factor * factor + 0.1, 0.25, 1e-12);
+    loop_budget_find_half(even, 4, &count, &factor);
+    ck_assert_uint_eq(count, 4);
+    ck_assert_double_eq_tol(factor, 0.5, 1e-12);
+}
+END_TEST
+
+START_TEST(trials_of_a_loop_agree_with_its_linear_budget)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.shunt = known(0.1, 2e-4);
+    bench.rig.pickup.full_scale = known(1.55, 3e-3);
+    bench.rig.pickup_delay = known(DELAY, 3e-7);
+    bench.specimen.outer_diameter = known(0.040, 1e-5);
+    bench_set_loop(&bench, 15);
+    bench_set_budget(&bench);
+    const struct trials_options options = {
+        .count = 30000, .probability = 0.95, .digits = 1, .seed = 5};
+    ck_assert_int_eq(loop_budget_try(bench.budget, &options, NULL), STATUS_OK);
+    static const enum figure figures[] = {FIGURE_FIELD_PEAK, FIGURE_FLUX_DENSITY_PEAK,
+        FIGURE_REMANENCE, FIGURE_COERCIVITY, FIGURE_LOOP_AREA, FIGURE_LAG_ANGLE};
+    for (size_t i = 0; i < COUNT(figures); i++) {
+        const size_t j = loop_budget_find(bench.budget, figures[i]);
+        const struct trials_output *found = &bench.budget->trials.list[j];
+        const double u = bench.budget->linear.u[j];
+        ck_assert_double_eq_tol(found->u, u, 0.02 * u);
+        ck_assert_int_eq(
+            trials_validate(found, bench.budget->linear.value[j], 1.959964 * u), TRIALS_VALIDATED);
+    }
+    bench_clear(&bench);
+}
+END_TEST
+
+/* ---- traces ---- */
+
+static void bench_set_trace(struct bench *bench, double gap)
+{
+    enum { ROWS = 400 };
+    struct loop *loop = &bench->loop;
+    bench->rig.is_trace = true;
+    bench->rig.pickup.quantity = INPUT_FLUX_LINKAGE;
+    loop->is_trace = true;
+    loop->trace_field = memory_create(ROWS, sizeof *loop->trace_field);
+    loop->trace_flux_density = memory_create(ROWS, sizeof *loop->trace_flux_density);
+    loop->trace_count = ROWS;
+    for (size_t i = 0; i < ROWS; i++) {
+        const double x = 2 * PI * (double)i / ROWS;
+        loop->trace_field[i] = 30000 * cos(x);
+        loop->trace_flux_density[i] = 1.1 * cos(x - 0.6) + gap * (double)i / (ROWS - 1);
+    }
+    struct trace trace = {loop->trace_field, loop->trace_flux_density, ROWS};
+    ck_assert_int_eq(
+        trace_compute_figures(&trace, bench->rig.drift, &loop->figures, NULL), STATUS_OK);
+}
+
+START_TEST(gap_of_a_trace_is_a_rectangular_input_of_its_area)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_trace(&bench, 0.004);
+    bench_set_budget(&bench);
+    ck_assert_uint_eq(bench.budget->inputs.count, 1);
+    const struct figures *figures = &bench.loop.figures;
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j],
+        fabs(figures->list[FIGURE_CLOSURE_GAP].value) * 30000 / sqrt(3), 1e-6);
+    ck_assert_double_eq_tol(
+        bench.budget->linear.value[j], figures->list[FIGURE_LOOP_AREA].value, 1e-6);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(rows_of_a_trace_scale_with_its_inputs)
+{
+    for (int drift = TRACE_DRIFT_CHORD; drift <= TRACE_DRIFT_LINEAR; drift++) {
+        struct bench bench;
+        bench_set_setup(&bench);
+        bench.rig.drift = (enum trace_drift)drift;
+        bench.rig.excitation.shunt = known(0.1, 1e-4);
+        bench.specimen.height = known(0.006, 1.2e-5);
+        bench_set_trace(&bench, 0.004);
+        bench_set_budget(&bench);
+        for (size_t j = 0; j < bench.budget->model.output_count; j++) {
+            const double value = bench.loop.figures.list[bench.budget->model.output[j]].value;
+            ck_assert_double_eq_tol(
+                bench.budget->linear.value[j], value, 1e-9 * fabs(value) + 1e-12);
+        }
+        ck_assert_double_eq_tol(get_relative(&bench, FIGURE_COERCIVITY), 1e-3, 1e-8);
+        ck_assert_double_eq_tol(get_relative(&bench, FIGURE_REMANENCE), 2e-3, 1e-7);
+        bench_clear(&bench);
+    }
+}
+END_TEST
+
+Suite *loop_budget_suite(void)
+{
+    Suite *suite = suite_create("loop_budget");
+    TCase *tests = tcase_create("budget of a loop");
+    tcase_set_timeout(tests, 60);
+    tcase_add_loop_test(tests, single_inputs_act_as_on_paper, 0, COUNT(papers));
+    tcase_add_test(
+        tests, one_calibrator_for_both_inputs_doubles_in_the_area_and_cancels_in_the_permeability);
+    tcase_add_test(tests, one_ruler_for_all_dimensions_lets_the_length_scale);
+    tcase_add_test(tests, delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle);
+    tcase_add_test(tests, coupling_corner_of_both_inputs_leaves_the_lag_angle_alone);
+    tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
+    tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
+    tcase_add_test(tests, blocks_give_scatter_for_the_share_of_the_record_they_cover);
+    tcase_add_test(tests, what_would_halve_u_takes_the_fewest_that_can);
+    tcase_add_test(tests, trials_of_a_loop_agree_with_its_linear_budget);
+    tcase_add_test(tests, gap_of_a_trace_is_a_rectangular_input_of_its_area);
+    tcase_add_test(tests, rows_of_a_trace_scale_with_its_inputs);
+    suite_add_tcase(suite, tests);
+    return suite;
+}
