@@ -36,6 +36,7 @@ static const struct {
     {"normal", normal_suite},
     {"rough", rough_suite},
     {"fold", fold_suite},
+    {"block", block_suite},
     {"model", model_suite},
     {"display", display_suite},
     {"options", options_suite},

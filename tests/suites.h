@@ -34,6 +34,7 @@ Suite *nufft_suite(void);
 Suite *normal_suite(void);
 Suite *rough_suite(void);
 Suite *fold_suite(void);
+Suite *block_suite(void);
 Suite *model_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);

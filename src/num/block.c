@@ -291,14 +291,14 @@ static double compute_slip(const struct block_list *list, const struct block_lin
 static void undo_slip(double complex *c, size_t harmonics, double slip, double complex *scratch)
 {
     memcpy(scratch, c, (harmonics + 1) * sizeof *scratch);
-    for (size_t k = 1; k <= harmonics; k++) {
+    for (size_t k = 0; k <= harmonics; k++) {
         double complex sum = 0.0;
         for (size_t l = 1; l <= harmonics; l++) {
             const double above = l == k ? 0.0 : (double)l / ((double)k - (double)l);
             const double below = (double)l / ((double)k + (double)l);
             sum += above * scratch[l] - below * conj(scratch[l]);
         }
-        c[k] += slip * sum;
+        c[k] += k == 0 ? 0.5 * slip * sum : slip * sum;
     }
 }
 

@@ -16,6 +16,8 @@ static const double PART_SHARE = 0.02;
 /* The highest line over the median of all: below this there is only noise (white noise of 1e5 lines
  * peaks at about 16). */
 static const double LINE_MINIMUM = 60.0;
+/* Of a channel's energy. */
+static const double ROUNDING = 1e-26;
 
 struct spectrum {
     double *power; /* of both channels, bins 0 ... size/2 */
@@ -30,7 +32,7 @@ static void prepare(
     const double complex *values, size_t thinning, size_t count, double complex *out)
 {
     for (int m = 0; m < 2; m++) {
-        double sum = 0.0, moment = 0.0, norm = 0.0;
+        double sum = 0.0, moment = 0.0, norm = 0.0, energy = 0.0;
         size_t known = 0;
         double *part = (double *)out + m;
         for (size_t n = 0; n < count; n++) {
@@ -45,6 +47,7 @@ static void prepare(
                 sum += part[2 * n];
                 moment += part[2 * n] * x;
                 norm += x * x;
+                energy += part[2 * n] * part[2 * n];
                 known++;
             }
         }
@@ -56,7 +59,8 @@ static void prepare(
             part[2 * n] = isfinite(part[2 * n]) ? part[2 * n] - offset - slope * x : 0.0;
             square += part[2 * n] * part[2 * n];
         }
-        const double scale = square > 0.0 ? 1.0 / sqrt(square) : 0.0;
+        /* what is left of a constant or a ramp is rounding */
+        const double scale = square > ROUNDING * energy ? 1.0 / sqrt(square) : 0.0;
         for (size_t n = 0; n < count; n++) {
             /* Hann window: leakage falls fast, so that harmonics do not disturb each other */
             part[2 * n] *= scale * (1.0 - cos(2.0 * PI * ((double)n + 0.5) / (double)count));

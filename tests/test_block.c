@@ -1,0 +1,311 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "num/block.h"
+
+#include <math.h>
+
+#include "num/random.h"
+#include "suites.h"
+
+static const double TURN = 6.283185307179586476925286766559;
+
+enum { TOP = 4 };
+static const double nu = 0.01;
+
+/* The waveform of all blocks; phases against it are what the tests choose. */
+static const double complex wave[2][TOP + 1] = {
+    {0.5, 1.0, 0.2 * I, 0.1, 0.05}, {-0.25, 0.7 * I, 0.0, -0.3, 0.1 + 0.1 * I}};
+
+static double complex turn(double angle)
+{
+    return CMPLX(cos(angle), sin(angle));
+}
+
+static void list_init(struct block_list *list, double variance)
+{
+    ck_assert(!block_list_init(list, TOP, nu, 0.0, NULL));
+    double complex reference[2][TOP + 1];
+    double complex *pointers[2] = {reference[0], reference[1]};
+    for (int m = 0; m < 2; m++) {
+        for (int k = 0; k <= TOP; k++) {
+            reference[m][k] = wave[m][k];
+        }
+    }
+    const double variances[2] = {variance, 2.0 * variance};
+    block_list_set_reference(list, pointers, TOP, variances);
+}
+
+/* Adds the waveform turned by `phase` against a nominal frequency; gives the phase that was found.
+ */
+static double add_at(
+    struct block_list *list, double nominal, double centre, double frames, double phase)
+{
+    double complex value[2][TOP + 1];
+    double complex *pointers[2] = {value[0], value[1]};
+    for (int m = 0; m < 2; m++) {
+        for (int k = 0; k <= TOP; k++) {
+            value[m][k] = wave[m][k] * turn(k * phase);
+        }
+    }
+    double found;
+    ck_assert(!block_list_add(list, pointers, centre, frames, nominal, 0.0, &found, NULL));
+    return found;
+}
+
+static double add(struct block_list *list, double centre, double frames, double phase)
+{
+    return add_at(list, nu, centre, frames, phase);
+}
+
+/* The mean against the waveform, as of the fundamental's phase. */
+static void check_mean(struct block_list *list, double tolerance)
+{
+    double complex mean[2][TOP + 1];
+    double complex *pointers[2] = {mean[0], mean[1]};
+    const struct block_line line = block_list_fit_line(list);
+    block_list_compute_mean(list, &line, pointers);
+    const double shift = carg(mean[0][1] * conj(wave[0][1]));
+    for (int m = 0; m < 2; m++) {
+        for (int k = 0; k <= TOP; k++) {
+            mean[m][k] *= turn(-k * shift);
+            ck_assert_msg(cabs(mean[m][k] - wave[m][k]) <= tolerance, "channel %d, k %d: off %.2g",
+                m, k, cabs(mean[m][k] - wave[m][k]));
+        }
+    }
+}
+
+START_TEST(a_blocks_phase_is_that_by_which_it_is_turned)
+{
+    static const double phases[] = {0.0, 1e-9, 0.1, -0.4, 1.5, -3.0, 3.1};
+    for (size_t i = 0; i < sizeof phases / sizeof phases[0]; i++) {
+        struct block_list list;
+        list_init(&list, 1.0);
+        ck_assert_double_eq_tol(add(&list, 500.0, 1000.0, phases[i]), phases[i], 4e-15);
+        for (int m = 0; m < 2; m++) {
+            for (int k = 0; k <= TOP; k++) {
+                ck_assert(cabs(list.list[0].value[m][k] - wave[m][k]) < 1e-14);
+            }
+        }
+        block_list_clear(&list);
+        block_list_clear(&list);
+    }
+}
+END_TEST
+
+START_TEST(phases_that_advance_evenly_lie_on_a_line)
+{
+    static const double slopes[] = {0.0, 1e-9, -2.385e-6, 3e-4, -2.5e-3};
+    for (size_t i = 0; i < sizeof slopes / sizeof slopes[0]; i++) {
+        struct block_list list;
+        list_init(&list, 1e-6);
+        for (int b = 0; b < 30; b++) { /* up to 2.5 rad a block: the turns are counted */
+            const double centre = 500.0 + 1000.0 * b;
+            add(&list, centre, 1000.0, remainder(0.3 + slopes[i] * centre, TURN));
+        }
+        const struct block_line line = block_list_fit_line(&list);
+        ck_assert_double_eq_tol(line.slope, slopes[i], 1e-17 + 1e-13 * fabs(slopes[i]));
+        ck_assert_double_eq_tol(line.offset, 0.3, 1e-12);
+        ck_assert_double_lt(line.largest, 1e-12);
+        ck_assert_double_lt(line.scatter, 1e-6);
+        ck_assert(line.is_steady);
+        block_list_clear(&list);
+    }
+}
+END_TEST
+
+START_TEST(a_lines_uncertainty_is_that_of_the_noise)
+{
+    struct block_list list;
+    const double variance = 1e-4;
+    list_init(&list, variance);
+    double information = 0.0;
+    for (int k = 1; k <= TOP; k++) {
+        information += k * k * pow(cabs(wave[0][k]), 2.0) / (2.0 * variance);
+        information += k * k * pow(cabs(wave[1][k]), 2.0) / (4.0 * variance);
+    }
+    const double u = 1.0 / sqrt(1000.0 * information);
+    ck_assert_double_eq_tol(block_list_get_phase_noise(&list, 1000.0), u, 1e-15);
+    struct random random;
+    random_init(&random, 3, 0);
+    double squares = 0.0;
+    for (int b = 0; b < 40; b++) {
+        add(&list, 500.0 + 1000.0 * b, 1000.0, u * random_get_normal(&random));
+    }
+    const struct block_line line = block_list_fit_line(&list);
+    for (int b = 0; b < 40; b++) {
+        squares += pow(1000.0 * (b - 19.5), 2.0);
+    }
+    ck_assert_double_eq_tol(line.u_slope / (u / sqrt(squares)), 1.0, 1e-12);
+    ck_assert_double_eq_tol(line.expected / u, 1.0, 1e-12);
+    /* chi-square over 38 degrees of freedom, within three standard deviations */
+    ck_assert_double_eq_tol(line.scatter, 1.0, 3.0 * sqrt(2.0 / 38.0));
+    ck_assert(line.is_steady);
+    block_list_clear(&list);
+}
+END_TEST
+
+START_TEST(phases_that_bend_are_unsteady_and_blocks_are_turned_by_their_own)
+{
+    struct block_list list;
+    list_init(&list, 1e-6);
+    for (int b = 0; b < 30; b++) {
+        const double x = (b - 14.5) / 15.0;
+        add(&list, 500.0 + 1000.0 * b, 1000.0, 0.2 * x * x);
+    }
+    const struct block_line line = block_list_fit_line(&list);
+    ck_assert(!line.is_steady);
+    /* at the ends: x^2 less its mean over the 30 blocks */
+    const double mean = (30.0 * 30.0 - 1.0) / 12.0 / 225.0;
+    ck_assert_double_eq_tol(line.largest, 0.2 * (pow(14.5 / 15.0, 2.0) - mean), 1e-14);
+    check_mean(&list, 1e-14);
+    block_list_clear(&list);
+}
+END_TEST
+
+START_TEST(phases_that_bend_within_rounding_are_steady)
+{
+    struct block_list list;
+    list_init(&list, 1e-24);
+    for (int b = 0; b < 10; b++) {
+        add(&list, 500.0 + 1000.0 * b, 1000.0, b % 2 == 0 ? 1e-10 : -1e-10);
+    }
+    ck_assert(block_list_fit_line(&list).is_steady);
+    block_list_clear(&list);
+}
+END_TEST
+
+START_TEST(any_number_of_blocks_becomes_at_most_256_of_equal_size)
+{
+    static const int counts[] = {255, 256, 257, 300, 511, 512, 513, 1000, 2049, 5003};
+    for (size_t i = 0; i < sizeof counts / sizeof counts[0]; i++) {
+        struct block_list list;
+        list_init(&list, 1e-6);
+        const double slope = 2.385e-5;
+        for (int b = 0; b < counts[i]; b++) {
+            add_at(&list, nu + slope / TURN, 500.0 + 1000.0 * b, 1000.0, 0.3);
+        }
+        ck_assert_uint_le(list.count, 256);
+        ck_assert_int_gt((int)list.count, counts[i] < 256 ? counts[i] - 1 : 127);
+        double frames = 0.0;
+        for (size_t b = 0; b < list.count; b++) {
+            frames += list.list[b].frames;
+            if (b + 1 < list.count) {
+                ck_assert_double_eq(list.list[b].frames, list.list[0].frames);
+            }
+        }
+        ck_assert_double_eq(frames, 1000.0 * counts[i]);
+        const struct block_line line = block_list_fit_line(&list);
+        ck_assert_double_eq_tol(line.slope / slope, 1.0, 1e-11);
+        ck_assert_double_eq_tol(line.offset, 0.3, 1e-10);
+        check_mean(&list, 1e-12);
+        block_list_clear(&list);
+    }
+}
+END_TEST
+
+/* Rows of one cycle at nu whose harmonics turn at nu (1 + e), each row begun anew: fitted by sums
+ * over the row. */
+START_TEST(what_slipping_rows_leak_is_taken_off_the_mean)
+{
+    enum { SAMPLES = 4000 };
+    const double slip = 1e-4;
+    double complex value[2][TOP + 1];
+    double complex *pointers[2] = {value[0], value[1]};
+    for (int m = 0; m < 2; m++) {
+        for (int k = 0; k <= TOP; k++) {
+            double complex sum = 0.0;
+            for (int n = 0; n < SAMPLES; n++) {
+                const double x = TURN * (n + 0.5) / SAMPLES, y = slip * (x - 0.5 * TURN);
+                double w = 0.0;
+                for (int l = 0; l <= TOP; l++) {
+                    w += creal(wave[m][l] * turn(l * (x + y)));
+                }
+                sum += w * turn(-k * x);
+            }
+            value[m][k] = (k == 0 ? 1.0 : 2.0) * sum / SAMPLES;
+        }
+    }
+    struct block_list list;
+    list_init(&list, 1e-6);
+    double phase;
+    for (int b = 0; b < 20; b++) {
+        const double centre = 500.0 + 1000.0 * b;
+        double complex turned[2][TOP + 1];
+        double complex *const those[2] = {turned[0], turned[1]};
+        for (int m = 0; m < 2; m++) {
+            for (int k = 0; k <= TOP; k++) {
+                turned[m][k] = pointers[m][k] * turn(k * TURN * slip * nu * centre);
+            }
+        }
+        ck_assert(!block_list_add(&list, those, centre, 1000.0, nu, 0.0, &phase, NULL));
+    }
+    ck_assert_double_gt(cabs(value[0][1] - wave[0][1]), 2e-5);
+    /* what is left is of second order: slip squared, times squared harmonics */
+    check_mean(&list, 2e-7);
+    block_list_clear(&list);
+}
+END_TEST
+
+/* Scores: |c|^2 frames / (2 variance) - 6 a channel; frames 1000 and variance 1 make it 500 |c|^2.
+ */
+static const struct {
+    const char *name;
+    double a[9], b[9]; /* harmonics 0 ... 8 */
+    size_t channels, expected;
+} choice_list[] = {
+    {"the fundamental alone", {0, 1}, {0, 1}, 2, 1},
+    {"nothing at all", {0}, {0}, 2, 1},
+    {"just below the penalty", {0, 1, 0, 0.1090}, {0, 1}, 1, 1},
+    {"just above two penalties", {0, 1, 0, 0.1560}, {0, 1}, 1, 3},
+    {"weak ones below a strong one", {0, 1, 0, 0.01, 0, 0.02, 0, 1}, {0, 1}, 2, 7},
+    {"a strong one in the second channel", {0, 1}, {0, 1, 0, 0, 0, 0, 0, 0, 1}, 2, 8},
+    {"a second channel that is none", {0, 1}, {0, 1, 0, 0, 0, 0, 0, 0, 1}, 1, 1},
+    {"an offset is no harmonic", {1e6, 1}, {1e6, 1}, 2, 1},
+};
+
+START_TEST(harmonics_are_kept_that_tell_more_than_their_noise)
+{
+    for (size_t i = 0; i < sizeof choice_list / sizeof choice_list[0]; i++) {
+        double complex a[9], b[9];
+        double complex *value[2] = {a, b};
+        for (int k = 0; k <= 8; k++) {
+            a[k] = choice_list[i].a[k] * turn(1.1 * k);
+            b[k] = choice_list[i].b[k] * turn(-0.3 * k);
+        }
+        const double variance[2] = {1.0, 1.0};
+        const size_t found = choose_harmonics(value, choice_list[i].channels, 8, 1000.0, variance);
+        ck_assert_msg(found == choice_list[i].expected, "%s: %zu", choice_list[i].name, found);
+    }
+}
+END_TEST
+
+START_TEST(harmonics_that_are_rounding_are_not_kept)
+{
+    static const struct {
+        double share;
+        size_t expected;
+    } list[] = {{1e-12, 1}, {1e-11, 1}, {3e-11, 5}, {1e-9, 5}};
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        double complex a[6] = {0.0, 1e5, 0.0, 0.0, 0.0, 1e5 * list[i].share}, b[6] = {0.0, 1.0};
+        double complex *value[2] = {a, b};
+        const double variance[2] = {1e-20, 1e-30};
+        ck_assert_uint_eq(choose_harmonics(value, 2, 5, 1e4, variance), list[i].expected);
+    }
+}
+END_TEST
+
+Suite *block_suite(void)
+{
+    Suite *suite = suite_create("block");
+    TCase *tests = tcase_create("block");
+    tcase_add_test(tests, a_blocks_phase_is_that_by_which_it_is_turned);
+    tcase_add_test(tests, phases_that_advance_evenly_lie_on_a_line);
+    tcase_add_test(tests, a_lines_uncertainty_is_that_of_the_noise);
+    tcase_add_test(tests, phases_that_bend_are_unsteady_and_blocks_are_turned_by_their_own);
+    tcase_add_test(tests, phases_that_bend_within_rounding_are_steady);
+    tcase_add_test(tests, any_number_of_blocks_becomes_at_most_256_of_equal_size);
+    tcase_add_test(tests, what_slipping_rows_leak_is_taken_off_the_mean);
+    tcase_add_test(tests, harmonics_are_kept_that_tell_more_than_their_noise);
+    tcase_add_test(tests, harmonics_that_are_rounding_are_not_kept);
+    suite_add_tcase(suite, tests);
+    return suite;
+}

@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "num/rough.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "num/random.h"
+#include "suites.h"
+
+static const double TURN = 6.283185307179586476925286766559;
+
+/* Two channels with few lines at multiples of nu. */
+struct lines {
+    double a[8], b[8]; /* amplitudes of harmonics 0 ... 7 */
+    double slope;      /* of the first channel over the record */
+    double noise, missing;
+};
+
+static double complex *create(const struct lines *lines, double nu, size_t count)
+{
+    double complex *values = malloc(count * sizeof *values);
+    struct random random;
+    random_init(&random, 11, 0);
+    for (size_t n = 0; n < count; n++) {
+        const double x = TURN * fmod(nu * (double)n, 1.0);
+        double a = lines->slope * (double)n / (double)count, b = 0.0;
+        for (int k = 0; k < 8; k++) {
+            a += lines->a[k] * cos(k * x + 0.3 * k);
+            b += lines->b[k] * cos(k * x - 0.9 * k);
+        }
+        a += lines->noise * random_get_normal(&random);
+        b += lines->noise * random_get_normal(&random);
+        values[n] = random_get_uniform(&random) < lines->missing ? CMPLX(NAN, b) : CMPLX(a, b);
+    }
+    return values;
+}
+
+static const struct {
+    const char *name;
+    struct lines lines;
+} wave_list[] = {
+    {"a sine and its cosine", {.a = {0, 1}, .b = {0, 1}}},
+    {"one silent channel", {.a = {0, 1}}},
+    {"unlike sizes", {.a = {0, 1e6}, .b = {0, 1e-6}}},
+    {"offset and slope", {.a = {40, 1}, .b = {-7, 1}, .slope = 5}},
+    {"a third harmonic above the fundamental", {.a = {0, 0.6, 0, 1}, .b = {0, 0.5, 0, 1}}},
+    {"a fifth harmonic above the fundamental",
+        {.a = {0, 0.5, 0, 0.7, 0, 1}, .b = {0, 0.4, 0, 0.5, 0, 1}}},
+    {"even harmonics", {.a = {0, 0.9, 0.8, 0.2}, .b = {0, 0.6, 0.5, 0.5}}},
+    {"noise as large as the sine", {.a = {0, 1}, .b = {0, 1}, .noise = 0.7}},
+    {"a third is missing", {.a = {0, 1}, .b = {0, 1, 0, 0.3}, .missing = 0.3}},
+};
+
+static const struct {
+    double cycles;
+    size_t count;
+} extent_list[] = {{3.05, 100}, {3.5, 3000}, {7.3, 300}, {33.1, 2000}, {200.4, 8000},
+    {12.6, 100000}, {30.3, 100000}, {9000.7, 100000}};
+
+START_TEST(the_frequency_is_found_to_a_tenth_of_a_cycle_over_the_record)
+{
+    for (size_t w = 0; w < sizeof wave_list / sizeof wave_list[0]; w++) {
+        const double nu = extent_list[_i].cycles / (double)extent_list[_i].count;
+        /* beyond the first 65536 samples nothing need be looked at */
+        const double seen = fmin((double)extent_list[_i].count, 65536.0);
+        double complex *values = create(&wave_list[w].lines, nu, extent_list[_i].count);
+        struct error err = {0};
+        double found = -1.0;
+        const enum status status =
+            rough_find_frequency(values, extent_list[_i].count, &found, &err);
+        ck_assert_msg(!status, "%s: %s", wave_list[w].name, err.message);
+        /* a quarter of a cycle is what the fit can start from; the slope and few cycles take more
+         * than the tenth that plain waves need */
+        const double limit = extent_list[_i].cycles < 8.0 ? 0.25 : 0.1;
+        ck_assert_msg(fabs(found - nu) * seen < limit, "%s, %g cycles: off by %.3f cycles",
+            wave_list[w].name, extent_list[_i].cycles, (found - nu) * seen);
+        free(values);
+    }
+}
+END_TEST
+
+START_TEST(noise_constants_and_nothing_have_no_frequency)
+{
+    static const struct {
+        const char *name;
+        struct lines lines;
+    } list[] = {{"noise", {.noise = 1.0}}, {"constants", {.a = {3.3}, .b = {-0.1}}},
+        {"silence", {.slope = 0.0}}, {"a slope", {.slope = 2.0}},
+        {"all missing", {.missing = 2.0}}};
+    static const size_t counts[] = {64, 1000, 30000, 100000};
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        for (size_t j = 0; j < sizeof counts / sizeof counts[0]; j++) {
+            double complex *values = create(&list[i].lines, 0.01, counts[j]);
+            struct error err = {0};
+            double found = -1.0;
+            const enum status status = rough_find_frequency(values, counts[j], &found, &err);
+            ck_assert_msg(status == STATUS_CAPTURE, "%s, %zu samples", list[i].name, counts[j]);
+            ck_assert_str_eq(err.message, "no periodic waveform was found");
+            ck_assert_double_eq(found, -1.0);
+            free(values);
+        }
+    }
+}
+END_TEST
+
+Suite *rough_suite(void)
+{
+    Suite *suite = suite_create("rough");
+    TCase *tests = tcase_create("rough");
+    tcase_add_loop_test(tests, the_frequency_is_found_to_a_tenth_of_a_cycle_over_the_record, 0,
+        (int)(sizeof extent_list / sizeof extent_list[0]));
+    tcase_add_test(tests, noise_constants_and_nothing_have_no_frequency);
+    suite_add_tcase(suite, tests);
+    return suite;
+}
