@@ -155,6 +155,18 @@ static void finish(struct table_text *text)
     }
 }
 
+/* Reads a whole block, however small the pieces are in which it comes: what is found from the head
+ * must not depend on them. */
+static bool read_block(struct source *source, char *into, size_t wanted, size_t *got)
+{
+    long piece = 1;
+    while (*got < wanted && piece > 0) {
+        piece = source_read(source, into + *got, wanted - *got);
+        *got += piece > 0 ? (size_t)piece : 0;
+    }
+    return piece >= 0;
+}
+
 enum status table_text_fill(struct table_text *text, struct error *err)
 {
     bool is_plain = text->encoding == TABLE_ENCODING_UTF8;
@@ -165,16 +177,15 @@ enum status table_text_fill(struct table_text *text, struct error *err)
     if (text->is_at_end) {
         return STATUS_OK;
     }
-    long got = source_read(text->source,
-        is_plain ? (void *)(text->bytes + text->end) : (void *)(text->raw + text->raw_count),
-        wanted);
-    if (got < 0) {
+    char *into = is_plain ? text->bytes + text->end : (char *)text->raw + text->raw_count;
+    size_t got = 0;
+    if (!read_block(text->source, into, wanted, &got)) {
         return source_fail(text->source, err);
     }
     if (is_plain) {
-        text->end += (size_t)got;
+        text->end += got;
     } else {
-        text->raw_count += (size_t)got;
+        text->raw_count += got;
         decode_raw(text);
     }
     if (got == 0) {
