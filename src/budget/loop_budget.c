@@ -49,6 +49,30 @@ static void set_list(struct loop_budget *budget)
     }
 }
 
+/* A distortion is a norm: noise never makes it smaller. With f^2 what noise adds to the whole
+ * record's square on average, found from how much the repeats' squares are above it (n f^2 each for
+ * the blocks of a record, f^2 for simulated records), and 3 f^2 what it may add where harmonics
+ * were kept because their noise was large, the figure may be too large by t - sqrt(t^2 - 3 f^2),
+ * which widens u. It is of account only where the flux is nearly a sine. */
+static void widen_distortion(struct loop_budget *budget, const double *values)
+{
+    const size_t j = loop_budget_find(budget, FIGURE_FLUX_DISTORTION);
+    const size_t outputs = budget->model.output_count;
+    if (j == outputs) {
+        return;
+    }
+    const double whole = budget->model.loop->figures.list[FIGURE_FLUX_DISTORTION].value;
+    const double n = (double)budget->repeats;
+    double above = 0.0;
+    for (size_t r = 0; r < budget->repeats; r++) {
+        above += (pow(values[r * outputs + j], 2.0) - whole * whole) / n;
+    }
+    const double noise = above / (budget->source == LOOP_SCATTER_BLOCKS ? n - 1.0 : 1.0);
+    const double excess = whole - sqrt(fmax(whole * whole - 3.0 * fmax(noise, 0.0), 0.0));
+    double *u = &budget->scatter_list[j].u;
+    *u = sqrt(*u * *u + excess * excess);
+}
+
 static enum status take_scatter(struct loop_budget *budget, struct error *err)
 {
     const struct loop *loop = budget->model.loop;
@@ -74,6 +98,7 @@ static enum status take_scatter(struct loop_budget *budget, struct error *err)
     }
     if (status == STATUS_OK) {
         set_list(budget);
+        widen_distortion(budget, values);
     }
     memory_destroy(values);
     return status;

@@ -118,8 +118,8 @@ static double compute_norm(const double complex *c, size_t harmonics, size_t fir
 {
     double sum = 0.0;
     for (size_t k = harmonics; k >= first; k--) {
-        const double size = cabs(c[k]) * (power == 1 ? (double)k : 1.0);
-        sum += size * size;
+        const double weight = power == 1 ? (double)k : 1.0;
+        sum += (creal(c[k]) * creal(c[k]) + cimag(c[k]) * cimag(c[k])) * weight * weight;
     }
     return sqrt(sum);
 }
