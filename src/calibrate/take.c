@@ -10,11 +10,13 @@
 #include "capture/capture.h"
 #include "loop/reading.h"
 
-enum { CHUNK = 1 << 14 };
+enum { CHUNK = 1 << 14, HARMONICS_MOST = 20000 };
+
+static const double PASS_BAND = 0.45; /* of the sample rate */
 
 static const char periodic_hint[] =
-    "play a sine, a multi-sine, or a noise that repeats (periodic noise); noise that never repeats "
-    "has no harmonics to compare";
+    "play a sine, a multi-sine (and name the lowest tone with --fundamental), or a noise that "
+    "repeats; noise that never repeats has no harmonics to compare";
 
 void take_clear(struct take *take)
 {
@@ -149,21 +151,41 @@ enum status take_read_one(const char *path, size_t channel, struct take *take, s
     return STATUS_OK;
 }
 
-enum status take_read_two(const char *path, const struct rig *rig, bool may_be_silent,
-    struct take *take, struct error *err)
+/* What was said of the silent channel is no error here. */
+static enum status forgive(struct error *err)
 {
+    if (err != NULL) {
+        *err = (struct error){0};
+    }
+    return STATUS_OK;
+}
+
+/* A multi-sine has gaps, and the choice of harmonics from the data may end at one: all that the
+ * sampling carries are fitted, but for the top where the converters' filters fall. */
+static size_t get_harmonics(double frequency_Hz, double sample_rate_Hz)
+{
+    const double most = frequency_Hz > 0.0 ? floor(PASS_BAND * sample_rate_Hz / frequency_Hz) : 0.0;
+    return most > HARMONICS_MOST ? HARMONICS_MOST : (size_t)most;
+}
+
+enum status take_read_two(const struct take_options *how, struct take *take, struct error *err)
+{
+    const char *path = how->path;
+    const struct rig *rig = how->rig;
     struct reading reading = {0};
     struct notes notes = {0};
-    const struct loop_options options = {0};
+    struct loop_options options = {.frequency_Hz = how->frequency_Hz};
     enum status status = rig->is_trace
                              ? fail(err, STATUS_INPUT, "leave timing.trace out of the rig",
                                    "a trace has no time axis and cannot calibrate inputs")
                              : reading_open(&reading, path, rig, &options, err);
     if (status == STATUS_OK) {
+        options.harmonics = get_harmonics(how->frequency_Hz, reading.info->sample_rate_Hz);
         status = reading_take(&reading, rig, &options, &notes, err);
         const bool is_fitted = reading.fit.coefficient[0] != NULL;
-        status = explain(
-            path, may_be_silent && is_fitted && status == STATUS_CAPTURE ? STATUS_OK : status, err);
+        status = is_fitted && how->may_be_silent && status == STATUS_CAPTURE
+                     ? forgive(err)
+                     : explain(path, status, err);
     }
     struct take made = {0};
     if (status == STATUS_OK) {

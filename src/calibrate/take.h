@@ -21,10 +21,18 @@ struct take {
 enum status take_read_one(
     const char *path, size_t channel, struct take *take, struct error *err) MUST_CHECK;
 
-/* The two channels that the rig names, from an audio file or a table. With `may_be_silent` one of
- * them need not repeat: it is fitted at the harmonics of the other one. */
-enum status take_read_two(const char *path, const struct rig *rig, bool may_be_silent,
-    struct take *take, struct error *err) MUST_CHECK;
+/* The two channels that the rig names, from an audio file or a table. `frequency_Hz` is the
+ * fundamental of a multi-sine (num/periodic.h), 0: found from the data, which needs a fundamental
+ * among the large tones. With `may_be_silent` one of the channels need not repeat: it is fitted at
+ * the harmonics of the other one. */
+struct take_options {
+    const char *path;
+    const struct rig *rig;
+    double frequency_Hz;
+    bool may_be_silent;
+};
+enum status take_read_two(
+    const struct take_options *options, struct take *take, struct error *err) MUST_CHECK;
 
 void take_clear(struct take *take); /* safe on a zeroed struct and twice */
 

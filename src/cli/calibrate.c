@@ -8,7 +8,8 @@
 #include "cli/output.h"
 #include "setup/date.h"
 
-static const struct calibrate_mode *const mode_list[] = {&calibrate_full_scale, NULL};
+static const struct calibrate_mode *const mode_list[] = {
+    &calibrate_full_scale, &calibrate_loopback, NULL};
 
 #define AT(member) .offset = offsetof(struct calibrate_command, member)
 static const struct option calibrate_table[] = {
@@ -48,6 +49,35 @@ static const struct option calibrate_table[] = {
         AT(is_peak_to_peak),
         .help = "the voltages are peak to peak (default: r.m.s. of all but the mean, harmonics "
                 "included, as a true r.m.s. meter shows it in its AC range)"},
+    {.name = "", .help = "Of loopback"},
+    {.name = "excitation",
+        .value = "N",
+        .type = OPTION_TEXT,
+        AT(excitation),
+        .help = "the channel of the excitation (default: the rig's, or 1)"},
+    {.name = "pickup",
+        .value = "N",
+        .type = OPTION_TEXT,
+        AT(pickup),
+        .help = "the channel of the pickup (default: the rig's, or 2)"},
+    {.name = "fundamental",
+        .value = "F",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_FREQUENCY,
+        .most = 1e6,
+        AT(fundamental_Hz),
+        .help = "the frequency that all tones are multiples of, such as '20 Hz' (default: found, "
+                "which needs it among the large tones)"},
+    {.name = "flat",
+        .type = OPTION_FLAG,
+        AT(is_flat),
+        .help = "all tones are equally large at the inputs, so that their sizes tell the corner of "
+                "either input"},
+    {.name = "crosstalk",
+        .value = "CAPTURE",
+        .type = OPTION_TEXT,
+        AT(crosstalk),
+        .help = "a second recording, with one of the inputs terminated"},
     {0},
 };
 
@@ -57,6 +87,8 @@ static const struct example calibrate_examples[] = {
     {"lodecard calibrate full-scale low.wav high.wav --channel 2 --voltage '0.100 V \u00B1 0.6 %' "
      "--voltage '1.000 V \u00B1 0.5 %' --rig rig.yaml --date 2026-11-25",
         "the same from two levels, with linearity, into the rig"},
+    {"lodecard calibrate loopback both.wav --crosstalk one.wav --rig rig.yaml",
+        "how the two inputs differ: gain, delay, coupling, crosstalk"},
     {0},
 };
 
@@ -80,8 +112,9 @@ static bool is_given(const struct calibrate_command *options, const struct optio
         return ((const struct option_texts *)(const void *)member)->count > 0;
     case OPTION_TEXT:
         return *(const char *const *)(const void *)member != NULL;
-    case OPTION_PLACE:
     case OPTION_NUMBER:
+        return *(const double *)(const void *)member > 0;
+    case OPTION_PLACE:
     case OPTION_LETTER:
         break;
     }
@@ -184,6 +217,9 @@ const struct command command_calibrate = {
         "says which:\n\n"
         "full-scale: the volts at digital full scale of one input, from a sine whose voltage a "
         "meter reads at the input's terminals; with several levels also the linearity.\n\n"
+        "loopback: one signal at both inputs (sine, multi-sine, noise that repeats) tells the "
+        "ratio of their gains, the delay of the pickup, the difference of their couplings and "
+        "what leaks from one into the other.\n\n"
         "docs/calibration.md tells how to connect what, and what to keep away from a sound card: "
         "anything tied to the mains, anything that can pass the input's limits.",
     .options = calibrate_table,

@@ -9,6 +9,7 @@
 #include "base/text.h"
 #include "calibrate/calibration.h"
 #include "cli/options.h"
+#include "setup/setup.h"
 
 /* What the command line of `calibrate` asks for. */
 struct calibrate_command {
@@ -18,6 +19,11 @@ struct calibrate_command {
     struct option_texts voltages;
     size_t channel;
     bool is_peak_to_peak;
+    /* loopback */
+    const char *excitation, *pickup; /* channels; NULL: the rig's, or 1 and 2 */
+    const char *crosstalk;
+    double fundamental_Hz;
+    bool is_flat;
 };
 
 /* A mode: what it does with the captures behind its name. A row of the table in calibrate.c. */
@@ -29,6 +35,11 @@ struct calibrate_mode {
         struct calibration *calibration, const char **target, struct error *err);
 };
 extern const struct calibrate_mode calibrate_full_scale;
+extern const struct calibrate_mode calibrate_loopback;
+
+/* The rig of --rig, or an empty one, with the channels that the command line names. */
+enum status calibrate_read_rig(
+    const struct calibrate_command *options, struct rig *rig, struct error *err) MUST_CHECK;
 
 /* Findings and notes as people read them. */
 void calibrate_text_add(struct text *out, const struct calibration *calibration);

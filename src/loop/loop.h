@@ -52,9 +52,10 @@ struct loop_basis {
 
 struct loop_options {
     struct capture_options
-        capture;       /* start, length, decimal, separator; the rest comes from the rig */
-    size_t harmonics;  /* 0: chosen from the data */
-    const char *today; /* "2026-11-25": a rig whose interval is over gets a note; NULL: none */
+        capture;         /* start, length, decimal, separator; the rest comes from the rig */
+    size_t harmonics;    /* 0: chosen from the data */
+    double frequency_Hz; /* where the fundamental is (num/periodic.h); 0: found from the data */
+    const char *today;   /* "2026-11-25": a rig whose interval is over gets a note; NULL: none */
 };
 
 /* A loop rebuilt from a capture. */

@@ -211,8 +211,10 @@ static enum status add_on_grid(
 static enum status create_periodic(
     const struct loop_options *options, double rate, struct periodic **periodic, struct error *err)
 {
-    const struct periodic_options how = {
-        .channels = 2, .sample_rate_Hz = rate, .harmonics = options->harmonics};
+    const struct periodic_options how = {.channels = 2,
+        .sample_rate_Hz = rate,
+        .harmonics = options->harmonics,
+        .frequency_Hz = options->frequency_Hz};
     *periodic = periodic_create(&how, err);
     return *periodic == NULL ? STATUS_FAULT : STATUS_OK;
 }

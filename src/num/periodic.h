@@ -22,6 +22,8 @@ struct periodic_options {
     size_t channels;       /* 1 or 2 */
     double sample_rate_Hz; /* even sampling; 0: every call of periodic_add gives times */
     size_t harmonics;      /* 0: chosen from the data */
+    double frequency_Hz; /* where the fundamental is, to a tenth of a cycle over the record's first
+                            65536 samples; 0: found from the data */
 };
 
 /* One cycle, or a run of whole cycles, fitted alone at the frequency of the record. */

@@ -86,6 +86,12 @@ enum status head_reserve(struct periodic *periodic, size_t more, struct error *e
 /* Frequency of what is in the head: cycles per sample (even) or per second. */
 enum status head_find_rough(const struct periodic *periodic, double *frequency, struct error *err)
 {
+    if (periodic->options.frequency_Hz > 0.0) {
+        *frequency = periodic_is_even(periodic)
+                         ? periodic->options.frequency_Hz / periodic->options.sample_rate_Hz
+                         : periodic->options.frequency_Hz;
+        return STATUS_OK;
+    }
     if (periodic_is_even(periodic)) {
         return rough_find_frequency(periodic->value, periodic->count, frequency, err);
     }

@@ -190,7 +190,7 @@ static void find_harmonics(struct schema_reading *reading, struct ring *ring)
     double carried =
         ring->frequency_Hz > 0.0 ? 0.5 * ring->sample_rate_Hz / ring->frequency_Hz : HUGE_VAL;
     const char *key = "drive.harmonics";
-    if (ring->field.words) {
+    if (ring->field.words || ring->voltage.words) {
         size_t field = ring_series_get_harmonics(&ring->field);
         size_t flux = ring_series_get_harmonics(&ring->flux_density);
         size_t voltage = ring_series_get_harmonics(&ring->voltage);
