@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Runs the suites: all of them, or those whose names are given. Check forks for every test, so that
- * a crash or a leak is pinned on the test that made it. */
+/* Runs the suites: all of them, or those whose names are given; --list prints the names. Check
+ * forks for every test, so that a crash or a leak is pinned on the test that made it. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -35,6 +35,8 @@ static const struct {
     {"nufft", nufft_suite},
     {"normal", normal_suite},
     {"rough", rough_suite},
+    {"periodic", periodic_suite},
+    {"gaps", gaps_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},
@@ -80,8 +82,19 @@ static bool is_wanted(const char *name, int count, char **names)
     return count == 0;
 }
 
+static int list(void)
+{
+    for (size_t i = 0; i < SUITE_COUNT; i++) {
+        puts(suite_list[i].name);
+    }
+    return EXIT_SUCCESS;
+}
+
 int main(int argc, char **argv)
 {
+    if (argc == 2 && strcmp(argv[1], "--list") == 0) {
+        return list();
+    }
     SRunner *runner = srunner_create(NULL);
     for (int i = 1; i < argc; i++) {
         if (!is_known(argv[i])) {

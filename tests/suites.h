@@ -33,6 +33,8 @@ Suite *fourier_suite(void);
 Suite *nufft_suite(void);
 Suite *normal_suite(void);
 Suite *rough_suite(void);
+Suite *periodic_suite(void);
+Suite *gaps_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);

@@ -213,13 +213,8 @@ enum status periodic_check_cycles(
     return STATUS_OK;
 }
 
-static enum status check_enough(
-    struct periodic *periodic, double cycles, double nu, struct error *err)
+enum status periodic_check_harmonics(struct periodic *periodic, double nu, struct error *err)
 {
-    const enum status status = periodic_check_cycles(periodic, cycles, ROUGH_MARGIN, err);
-    if (status != STATUS_OK) {
-        return status;
-    }
     const size_t limit = record_get_limit(nu, 0);
     if (periodic->options.harmonics > limit) {
         periodic->failure = PERIODIC_UNFIT;
@@ -250,7 +245,10 @@ static enum status finish_head(
                             : periodic->time[periodic->count - 1] - periodic->time[0];
     const double cycles = rough * span;
     const double nu = cycles / (double)periodic->count;
-    status = check_enough(periodic, cycles, nu, err);
+    status = periodic_check_cycles(periodic, cycles, ROUGH_MARGIN, err);
+    if (status == STATUS_OK) {
+        status = periodic_check_harmonics(periodic, nu, err);
+    }
     if (status != STATUS_OK) {
         return status;
     }

@@ -29,8 +29,8 @@ void head_settle_scale(struct periodic *periodic)
     double largest[2] = {0.0, 0.0};
     for (size_t n = 0; n < periodic->count; n++) {
         const double a = fabs(creal(periodic->value[n])), b = fabs(cimag(periodic->value[n]));
-        largest[0] = a > largest[0] ? a : largest[0];
-        largest[1] = b > largest[1] ? b : largest[1];
+        largest[0] = a > largest[0] && isfinite(a) ? a : largest[0];
+        largest[1] = b > largest[1] && isfinite(b) ? b : largest[1];
     }
     periodic->has_scale = true;
     if (!(largest[0] > 0.0 && largest[1] > 0.0 &&
@@ -88,7 +88,8 @@ enum status head_find_rough(const struct periodic *periodic, double *frequency, 
 {
     if (periodic->options.frequency_Hz > 0.0) {
         *frequency = periodic_is_even(periodic)
-                         ? periodic->options.frequency_Hz / periodic->options.sample_rate_Hz
+                         ? periodic->options.frequency_Hz * (double)periodic->thinning /
+                               periodic->options.sample_rate_Hz
                          : periodic->options.frequency_Hz;
         return STATUS_OK;
     }
@@ -300,7 +301,8 @@ enum status head_take_full(struct periodic *periodic, struct error *err)
                        ? head_take_full(periodic, err)
                        : status;
         }
-        return stream_head(periodic, nu, err);
+        status = periodic_check_harmonics(periodic, nu / (double)periodic->thinning, err);
+        return status == STATUS_OK ? stream_head(periodic, nu, err) : status;
     }
     if (status == STATUS_OK || status == STATUS_CAPTURE) {
         halve_head(periodic); /* too slow, or not seen yet: look at more of it */

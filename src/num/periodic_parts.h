@@ -73,6 +73,10 @@ enum status head_fit_uneven_block(
 enum status periodic_check_cycles(
     struct periodic *periodic, double cycles, double margin, struct error *err) MUST_CHECK;
 
+/* Fails when more harmonics were asked for than the sampling carries. */
+enum status periodic_check_harmonics(
+    struct periodic *periodic, double nu, struct error *err) MUST_CHECK;
+
 /* The fit of a record that stayed in the head or that streamed, in seconds and the record's own
  * units; `fit` comes in zeroed and is cleared on failure. Frames, duration and what follows from
  * them are not set. */
