@@ -5,6 +5,7 @@
 #   test          install what testing needs, build, run all tests; ends in "N passed, N failed"
 #   coverage      how often the stated 95 % intervals hold the truth, on 2000 simulated benches
 #   bench         time and memory of the main job against the limit program
+#   faults        2000 clean captures and 200 of every fault: which are noted (long)
 #   layers        check the includes against src/layers.txt
 #   format        lay out all sources;  format-check: only look
 #   golden        write down anew what the examples in tests/golden and the documents print
@@ -137,6 +138,10 @@ coverage: deps-build deps-test
 bench: deps-build
 	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit
 	@$(PYTHON) tests/bench/run.py $(B)
+
+# Are faults found, and clean captures left alone? Some twenty minutes; the tables of docs/notes.md.
+faults: all
+	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/faults.py
 
 $(B)/bench/generate $(B)/bench/limit: $(B)/bench/%: tests/bench/%.c Makefile
 	@mkdir -p $(@D)
