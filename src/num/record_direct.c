@@ -20,6 +20,7 @@ enum {
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
 static const double FULL_SHARE = 0.75;
+static const double GAP_SHARE = 0.75;
 static const double COVER_LEAST = 0.9;  /* of a block's samples that must be there */
 static const double ROUGH_MARGIN = 1.1; /* how far off a frequency may be before it is refined */
 
@@ -144,6 +145,31 @@ static size_t find_limit(const struct known *known, double nu, size_t fixed)
     return fixed > 0 || limit < most ? limit : most;
 }
 
+/* What the widest gap between the samples' phases allows where samples are missing or uneven: when
+ * all of a few cycles lack the same phase, the highest harmonics may do there what they like. One
+ * such place in an even grid stays well determined up to three quarters of its harmonics. */
+static enum status find_gap_limit(
+    const struct known *known, double frequency, size_t *limit, struct error *err)
+{
+    double *phase = memory_create(known->count, sizeof *phase);
+    if (phase == NULL) {
+        return fail_memory(err);
+    }
+    for (size_t n = 0; n < known->count; n++) {
+        const double turns = frequency * known->time[n];
+        phase[n] = turns - floor(turns);
+    }
+    qsort(phase, known->count, sizeof *phase, compare_numbers);
+    double widest = phase[0] + 1.0 - phase[known->count - 1];
+    for (size_t n = 1; n < known->count; n++) {
+        widest = fmax(widest, phase[n] - phase[n - 1]);
+    }
+    memory_destroy(phase);
+    const double most = floor(GAP_SHARE / widest);
+    *limit = most < 1.0 ? 1 : most > HARMONICS_LIMIT ? HARMONICS_LIMIT : (size_t)most;
+    return STATUS_OK;
+}
+
 /* Tries frequencies around the rough one with few harmonics: Gauss-Newton needs a start within a
  * quarter of a cycle. */
 static enum status scan(const struct record *record, double *frequency, struct error *err)
@@ -190,15 +216,17 @@ static enum status scan(const struct record *record, double *frequency, struct e
 
 /* More and more harmonics, each time a better frequency: a high one turns far when the frequency is
  * off. How many the sampling carries is known for good once the frequency is. */
-static enum status ramp(const struct known *known, size_t channels, size_t fixed, double *frequency,
+static enum status ramp(const struct record *record, const struct known *known, double *frequency,
     double rate, size_t *harmonics, struct error *err)
 {
+    const size_t channels = record->channels, fixed = record->fixed_harmonics;
+    const bool has_gaps = record->time != NULL || known->count < record->count;
     const double frames = (double)known->count;
     size_t limit = find_limit(known, *frequency * ROUGH_MARGIN / rate, fixed);
     size_t k = SCAN_HARMONICS < limit ? SCAN_HARMONICS : limit;
     for (bool is_last = false; !is_last;) {
         struct fitter fitter;
-        const enum status status = fitter_init(&fitter, k, known->count, err);
+        enum status status = fitter_init(&fitter, k, known->count, err);
         if (status != STATUS_OK) {
             return status;
         }
@@ -206,6 +234,15 @@ static enum status ramp(const struct known *known, size_t channels, size_t fixed
         double u;
         direct_refine(fitter.direct, &points, REFINE_STEPS, frequency, &u, &fitter.result);
         limit = find_limit(known, *frequency / rate, fixed);
+        if (has_gaps && fixed == 0) {
+            size_t gap_limit = limit;
+            status = find_gap_limit(known, *frequency, &gap_limit, err);
+            limit = gap_limit < limit ? gap_limit : limit;
+            if (status != STATUS_OK) {
+                fitter_clear(&fitter);
+                return status;
+            }
+        }
         is_last = k >= limit;
         if (is_last) {
             double variance[2];
@@ -341,8 +378,7 @@ enum status record_fit_direct(
         status = scan(record, &frequency, err);
     }
     if (status == STATUS_OK) {
-        status = ramp(
-            &known, record->channels, record->fixed_harmonics, &frequency, rate, &harmonics, err);
+        status = ramp(record, &known, &frequency, rate, &harmonics, err);
     }
     if (status == STATUS_OK) {
         status = fitter_init(&fitter, harmonics, known.count, err);

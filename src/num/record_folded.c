@@ -13,11 +13,13 @@ static const double TURN = 6.283185307179586476925286766559;
  * view as its phase against the samples drifts. Least drift over the record, in turns. */
 static const double BEAT_LEAST = 0.1;
 static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
+static const double GOAL = 1e-9;         /* radian that the phases may slope over the record */
 
 enum {
     BLOCKS = 16,
     FIRST_HARMONICS = 16,
     ROUND_LIMIT = 8,
+    LOOK_LIMIT = 5,
     STREAM_HARMONICS = 64,
     DRIFT_BLOCKS = 64,
     DRIFT_CYCLES = 4, /* of a block, at least */
@@ -196,6 +198,28 @@ static enum status follow_drift(const struct record *record, size_t harmonics, d
     return STATUS_OK;
 }
 
+/* A frequency that is a little off smears the strong harmonics and hides the weak ones, and
+ * harmonics left out put the frequency off: both are found in turn until no more turn up. */
+static enum status look_for_harmonics(
+    const struct record *record, size_t limit, double *nu, size_t *harmonics, struct error *err)
+{
+    size_t seen = 0;
+    for (int look = 0; look < LOOK_LIMIT; look++) {
+        enum status status = find_harmonics(record, *nu, limit, harmonics, err);
+        if (status != STATUS_OK || *harmonics <= seen) {
+            return status;
+        }
+        seen = *harmonics;
+        struct block_list blocks;
+        status = level(record, seen, GOAL, nu, &blocks, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        block_list_clear(&blocks);
+    }
+    return STATUS_OK;
+}
+
 /* Room for harmonics that only the data to come may show. */
 static size_t widen(size_t found, size_t margin, double nu, size_t limit)
 {
@@ -225,8 +249,8 @@ enum status record_fit_folded(const struct record *record, size_t margin, double
     harmonics = record->fixed_harmonics;
     if (harmonics == 0) {
         size_t found = 0;
-        status = find_harmonics(record, *nu, limit, &found, err);
+        status = look_for_harmonics(record, limit, nu, &found, err);
         harmonics = margin > 1 ? widen(found, margin, *nu, limit) : found;
     }
-    return status != STATUS_OK ? status : level(record, harmonics, 1e-9, nu, blocks, err);
+    return status != STATUS_OK ? status : level(record, harmonics, GOAL, nu, blocks, err);
 }
