@@ -37,6 +37,8 @@ static const struct {
     {"rough", rough_suite},
     {"periodic", periodic_suite},
     {"gaps", gaps_suite},
+    {"wander", wander_suite},
+    {"bound", bound_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},

@@ -35,6 +35,8 @@ Suite *normal_suite(void);
 Suite *rough_suite(void);
 Suite *periodic_suite(void);
 Suite *gaps_suite(void);
+Suite *wander_suite(void);
+Suite *bound_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);
