@@ -39,6 +39,7 @@ static const struct {
     {"gaps", gaps_suite},
     {"wander", wander_suite},
     {"bound", bound_suite},
+    {"figures", figures_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},

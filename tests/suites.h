@@ -37,6 +37,7 @@ Suite *periodic_suite(void);
 Suite *gaps_suite(void);
 Suite *wander_suite(void);
 Suite *bound_suite(void);
+Suite *figures_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);
