@@ -93,7 +93,7 @@ $(B)/modules.a: $(LIBRARY_OBJECTS)
 	$(call say,collect,$@) ar rcs $@ $^
 
 $(B)/lodecard: $(CLI_OBJECTS) $(B)/modules.a
-	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) -lm
+	$(call say,link,$@) $(LINK) -o $@.part $^ $(LIBRARY_LIBS) -lm && mv $@.part $@
 
 # The commands without main(), for the tests.
 $(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
@@ -101,7 +101,7 @@ $(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
 	$(call say,collect,$@) ar rcs $@ $^
 
 $(B)/tests/run: $(TEST_OBJECTS) $(B)/cli.a $(B)/modules.a
-	$(call say,link,$@) $(LINK) -o $@ $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm
+	$(call say,link,$@) $(LINK) -o $@.part $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm && mv $@.part $@
 
 # For others: one object in which only the public names are left, so that no name of ours can meet
 # one of theirs.
@@ -148,7 +148,7 @@ $(B)/bench/generate $(B)/bench/limit: $(B)/bench/%: tests/bench/%.c Makefile
 	$(call say,compile,$<) $(COMPILE) -o $@ $< $(call ask,--cflags --libs sndfile libcrypto) -lm
 
 golden: all
-	@PATH="$(CURDIR)/$(B):$$PATH" $(PYTHON) tests/tools/examples.py rewrite \
+	@BUILT=$(B) $(PYTHON) tests/tools/examples.py rewrite \
 	    $(wildcard tests/golden/*.txt *.md docs/*.md)
 
 SAMPLE = samples/sound-card/r17-60kam-20hz.flac

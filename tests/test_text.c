@@ -175,7 +175,7 @@ END_TEST
 START_TEST(agrees_with_the_c_library_on_random_numbers)
 {
     uint64_t state = 20260101u + (uint64_t)_i;
-    for (int i = 0; i < 100000; i++) {
+    for (int i = 0; i < 30000; i++) {
         state ^= state << 13;
         state ^= state >> 7;
         state ^= state << 17;

@@ -15,6 +15,7 @@ and sees tests/ and the build. In Markdown, a line "..." stands for any number o
 13 and more digits need to agree to 1e-9 only: processors round differently in the last places.
 `rewrite` puts down what is printed now: read the difference before you commit it.
 """
+import difflib
 import os
 import re
 import shutil
@@ -74,8 +75,11 @@ def make_scratch(folder):
 def run(example, folder):
     """What the command prints, as lines, and its exit status."""
     command = "\n".join(example.command)[2:]
-    done = subprocess.run(["bash", "-c", command], cwd=folder, stdin=subprocess.DEVNULL,
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT, timeout=SECONDS)
+    built = os.path.join(TOP, os.environ.get("BUILT", "build/release"))
+    environment = {**os.environ, "PATH": built + ":" + os.environ["PATH"], "LC_ALL": "C.UTF-8"}
+    done = subprocess.run(["bash", "-c", command], cwd=folder, env=environment,
+                          stdin=subprocess.DEVNULL, stdout=subprocess.PIPE,
+                          stderr=subprocess.STDOUT, timeout=SECONDS)
     return done.stdout.decode("utf-8", "replace").splitlines(), done.returncode
 
 
@@ -107,12 +111,11 @@ def join(example):
 
 
 def show(name, example, printed, status):
+    """The lines that differ, with some around them."""
+    expected = example.output + ["[exit %d]" % (example.status or 0)]
+    difference = difflib.unified_diff(expected, printed + ["[exit %d]" % status], lineterm="", n=2)
     print("%s:%d: %s" % (name, example.number, example.command[0]))
-    print("  expected:")
-    for line in example.output + ["[exit %d]" % (example.status or 0)]:
-        print("    " + line)
-    print("  printed:")
-    for line in printed + ["[exit %d]" % status]:
+    for line in list(difference)[2:]:
         print("    " + line)
 
 
