@@ -2,6 +2,7 @@
 #include "quantity/display.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "suites.h"
 
@@ -47,6 +48,37 @@ START_TEST(rounds_to_two_digits_of_the_uncertainty)
         {1234.5, 250, "", false, "1230", "250", ""},
     };
     check(list, sizeof list / sizeof *list, 6);
+}
+END_TEST
+
+START_TEST(joins_value_and_uncertainty)
+{
+    static const struct {
+        double value, u;
+        const char *unit, *shown;
+    } list[] = {
+        /* JCGM 100:2008, 7.2.2, second form */
+        {0.10002147, 0.35e-6, "g", "100.02147(35) mg"},
+        {18535.44, 47.6, "A/m", "18.535(48) kA/m"},
+        {60000, 100, "A/m", "60.00(10) kA/m"},
+        {0.9528, 0.0028, "T", "952.8(28) mT"},
+        {5.6, 2.8, "T", "5.6(28) T"},
+        {567.8, 123.4, "A/m", "570(120) A/m"},
+        {17.9608, 0.0731, "", "17.961(73)"},
+        {-38.21237, 0.0131, "\u00B0", "-38.212(13) \u00B0"},
+        {50.000123456789012, 3.14e-14, "Hz", "50.0001234568(3.1e-14) Hz"},
+        {1.2345678, 0, "T", "1.23457 T"},
+    };
+    for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+        const struct figure_value value = {
+            .value = list[i].value, .u = list[i].u, .is_present = true, .has_u = list[i].u != 0};
+        const bool has_prefix = *list[i].unit && strcmp(list[i].unit, "\u00B0") != 0;
+        struct display display;
+        char words[DISPLAY_JOINED_SIZE];
+        display_set(&display, &value, list[i].unit, has_prefix, 6);
+        display_join(&display, words, sizeof words);
+        ck_assert_str_eq(words, list[i].shown);
+    }
 }
 END_TEST
 
@@ -97,6 +129,7 @@ Suite *display_suite(void)
     Suite *suite = suite_create("display");
     TCase *tests = tcase_create("display");
     tcase_add_test(tests, rounds_to_two_digits_of_the_uncertainty);
+    tcase_add_test(tests, joins_value_and_uncertainty);
     tcase_add_test(tests, cuts_values_that_are_known_to_more_than_twelve_digits);
     tcase_add_test(tests, shows_six_digits_without_uncertainty);
     tcase_add_test(tests, takes_units_and_whole_numbers_from_the_table);

@@ -61,7 +61,8 @@ START_TEST(sets_one_loop_as_a_table)
         "  lag angle                      \u03B4              38.2000        0.0013  \u00B0\n"
         "  u (scatter): standard uncertainty (k = 1) as far as the capture itself shows\n"
         "  it: the scatter of its cycles, the gap of a trace. What sensors, dimensions\n"
-        "  and turns add is not in it.\n"
+        "  and turns add is not in it: rig and specimen do not state it (value \u00B1\n"
+        "  half-width).\n"
         "\n"
         "  side                              falling branch    rising branch   asymmetry\n"
         "  remanence                             951.400 mT       951.000 mT     0.021 %\n"
@@ -71,6 +72,23 @@ START_TEST(sets_one_loop_as_a_table)
         "    of it\n"
         "    hint: raise the gain of that input by 20 dB or so, and record again\n");
     notes_clear(&job.loop.notes);
+    text_clear(&out);
+}
+END_TEST
+
+START_TEST(writes_the_uncertainty_into_the_value)
+{
+    struct loop_job job = make_job();
+    struct text out = {0};
+    job.is_concise = true;
+    loop_text_add(&out, &job);
+    ck_assert_ptr_nonnull(strstr(out.bytes,
+        "  figure                         symbol               value(u)  unit\n"
+        "  frequency                      f                50.00012(12)  Hz\n"
+        "  harmonics                      K                          15\n"
+        "  peak field strength            Hm                25.3123(25)  kA/m\n"
+        "  remanence                      Br                    951.200  mT\n"
+        "  lag angle                      \u03B4                 38.2000(13)  \u00B0\n"));
     text_clear(&out);
 }
 END_TEST
@@ -195,6 +213,7 @@ Suite *loop_text_suite(void)
     Suite *suite = suite_create("loop_text");
     TCase *tests = tcase_create("loop_text");
     tcase_add_test(tests, sets_one_loop_as_a_table);
+    tcase_add_test(tests, writes_the_uncertainty_into_the_value);
     tcase_add_test(tests, says_when_no_uncertainty_is_known);
     tcase_add_test(tests, keeps_to_eighty_columns_and_leaves_no_blanks_at_line_ends);
     tcase_add_test(tests, sets_several_loops_as_lines);

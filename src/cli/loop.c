@@ -103,6 +103,16 @@ static const struct option loop_table[] = {
         AT(has_waveforms),
         .help = "draw H, B and dB/dt over the time beside the loop"},
     {.name = "", .help = "How well the figures are known"},
+    {.name = "explain",
+        .type = OPTION_FLAG,
+        AT(has_explanation),
+        .help = "instead of the table a page in plain words, for one capture: how each figure was "
+                "made, with its numbers in the formulae, what limits it, what the notes mean"},
+    {.name = "concise",
+        .type = OPTION_FLAG,
+        AT(is_concise),
+        .help = "write the uncertainty into the value, as digits of its last places: 18.535(48) "
+                "kA/m"},
     {.name = "budget",
         .type = OPTION_FLAG,
         AT(has_budget),
@@ -133,6 +143,7 @@ static const struct option loop_table[] = {
 static const struct example loop_examples[] = {
     {"lodecard loop ring.flac", "the figures of one capture, with rig.yaml and specimen.yaml from "
                                 "its folder"},
+    {"lodecard loop ring.flac --explain", "where each of them comes from, in plain words"},
     {"lodecard loop ring.csv --json loop.json --plot loop.svg --waveforms",
         "the same as JSON and as a picture"},
     {"lodecard loop H2291-*.wav --rig bench.yaml -j 0 --csv heat.csv",
@@ -178,6 +189,23 @@ static enum status read_trials(const char *words, struct loop_jobs *jobs, struct
     return STATUS_OK;
 }
 
+/* What changes the page of one capture has to have one. */
+static enum status check_page(const struct loop_command *options, int count, struct error *err)
+{
+    const char *name = options->has_explanation ? "--explain" : "--concise";
+    const char *places[] = {options->json, options->csv, options->json_lines};
+    if (!options->has_explanation && !options->is_concise)
+        return STATUS_OK;
+    if (count > 1)
+        return fail(err, STATUS_USAGE, "name one capture; --csv has the uncertainties of many",
+            "%s is for one capture, and there are %d", name, count);
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++)
+        if (places[i] && !strcmp(places[i], "-"))
+            return fail(err, STATUS_USAGE, "give the JSON or CSV a file name, or leave it out",
+                "%s has no place: standard output is taken", name);
+    return STATUS_OK;
+}
+
 static enum status check_options(
     const struct loop_command *options, int count, char **words, struct error *err)
 {
@@ -196,6 +224,8 @@ static enum status check_options(
     if (options->json && count > 1)
         return fail(err, STATUS_USAGE, "--json-lines writes one line a capture",
             "--json is for one capture, and there are %d", count);
+    if (check_page(options, count, err))
+        return STATUS_USAGE;
     if (check_place(options->json, err) || check_place(options->json_lines, err))
         return STATUS_USAGE;
     if (options->points && !options->json && !options->json_lines)
@@ -238,8 +268,10 @@ static int run_loop(const struct command *command, int count, char **words, stru
         memory_destroy(jobs.list);
         return (int)status;
     }
-    for (int i = 0; i < count; i++)
+    for (int i = 0; i < count; i++) {
         jobs.list[i].path = words[i];
+        jobs.list[i].is_concise = options.is_concise;
+    }
     loop_report_init(&report, &options, &jobs, err);
     loop_jobs_run(&jobs, options.threads);
     int worst = loop_report_finish(&report);

@@ -17,6 +17,7 @@ struct loop_job {
     struct loop loop;
     struct loop_budget *budget; /* NULL without a result */
     bool shows_budget;
+    bool is_concise; /* u stands in parentheses in the value */
     enum status status;
     struct error error; /* with a status other than STATUS_OK */
     bool is_done;

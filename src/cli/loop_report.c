@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "cli/loop_csv.h"
+#include "cli/loop_explain.h"
 #include "cli/loop_json.h"
 #include "cli/loop_text.h"
 #include "paper/loop_plot.h"
@@ -52,7 +53,9 @@ static void print_failure(struct loop_report *report, const struct loop_job *job
 static void add_text(struct loop_report *report, const struct loop_job *job)
 {
     struct text out = {0};
-    if (report->jobs->count == 1 && !job->status)
+    if (report->jobs->count == 1 && !job->status && report->options->has_explanation)
+        loop_explain_add(&out, job);
+    else if (report->jobs->count == 1 && !job->status)
         loop_text_add(&out, job);
     if (report->jobs->count > 1) {
         if (report->reported == 0)

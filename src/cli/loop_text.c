@@ -118,24 +118,50 @@ static void add_row(struct text *out, const char *name, const char *symbol, cons
     text_add(out, "\n");
 }
 
+static const struct figure_entry concise_heading = {.name = "figure", .symbol = "symbol"};
+static const struct display concise_names = {.value = "value(u)", .unit = "unit"};
+
+/* Value and unit are parted again, so that units stand below each other. */
+static void add_concise_row(
+    struct text *out, const struct figure_entry *entry, const struct display *display)
+{
+    struct display bare = *display;
+    char words[DISPLAY_JOINED_SIZE];
+    bare.unit[0] = '\0';
+    display_join(&bare, words, sizeof words);
+    text_add(out, "  ");
+    add_left(out, entry->name, NAME_COLUMNS);
+    add_left(out, entry->symbol, SYMBOL_COLUMNS);
+    add_right(out, words, VALUE_COLUMNS + U_COLUMNS / 2);
+    if (*display->unit)
+        text_add_format(out, "  %s", display->unit);
+    text_add(out, "\n");
+}
+
 static void add_figures(struct text *out, const struct loop_job *job)
 {
     const struct figures *figures = &job->loop.figures;
     bool is_combined = job->budget && loop_budget_has_inputs(job->budget);
     bool has_u = has_any_u(figures);
-    add_row(out, "figure", "symbol", "value",
-        !has_u        ? ""
-        : is_combined ? "u"
-                      : "u (scatter)",
-        "unit");
+    if (job->is_concise)
+        add_concise_row(out, &concise_heading, &concise_names);
+    else
+        add_row(out, "figure", "symbol", "value",
+            !has_u        ? ""
+            : is_combined ? "u"
+                          : "u (scatter)",
+            "unit");
     for (int figure = 0; figure < FIGURE_COUNT; figure++) {
         const struct figure_value *value = &figures->list[figure];
         if (!value->is_present || is_side((enum figure)figure))
             continue;
         struct display display;
         display_set_figure(&display, (enum figure)figure, value, DIGITS);
-        add_row(out, figure_table[figure].name, figure_table[figure].symbol, display.value,
-            display.u, display.unit);
+        if (job->is_concise)
+            add_concise_row(out, &figure_table[figure], &display);
+        else
+            add_row(out, figure_table[figure].name, figure_table[figure].symbol, display.value,
+                display.u, display.unit);
     }
     if (has_u && is_combined)
         wrap_add(out,

@@ -116,3 +116,26 @@ void display_set_figure(
     if (figure == FIGURE_HARMONICS)
         snprintf(display->value, sizeof display->value, "%.0f", value->value);
 }
+
+/* u as a whole number of the value's last places: "0.0048" is 48, "2.8" is 28, "0.10" is 10. */
+static void write_places(char words[DISPLAY_SIZE], const char *u)
+{
+    size_t length = 0;
+    if (strchr(u, 'e')) {
+        snprintf(words, DISPLAY_SIZE, "%s", u);
+        return;
+    }
+    for (; *u; u++)
+        if (*u != '.' && (length > 0 || *u != '0'))
+            words[length++] = *u;
+    words[length] = '\0';
+}
+
+void display_join(const struct display *display, char *words, size_t size)
+{
+    char places[DISPLAY_SIZE] = "";
+    if (*display->u)
+        write_places(places, display->u);
+    snprintf(words, size, "%s%s%s%s%s%s", display->value, *places ? "(" : "", places,
+        *places ? ")" : "", *display->unit ? " " : "", display->unit);
+}

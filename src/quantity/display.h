@@ -3,6 +3,7 @@
 #define LODECARD_QUANTITY_DISPLAY_H
 
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "quantity/figure.h"
 
@@ -26,5 +27,11 @@ void display_set(struct display *display, const struct figure_value *value, cons
 /* The same for a figure of the table; counts stand as whole numbers. */
 void display_set_figure(
     struct display *display, enum figure figure, const struct figure_value *value, int digits);
+
+/* Value, uncertainty and unit in one: "18.535(48) kA/m", where the digits in parentheses are u in
+ * the last places of the value (JCGM 100:2008, 7.2.2). A u that has a power of ten of
+ * its own stands in full: "50.0001234568(3.1e-14) Hz". */
+#define DISPLAY_JOINED_SIZE (2 * DISPLAY_SIZE)
+void display_join(const struct display *display, char *words, size_t size);
 
 #endif
