@@ -260,7 +260,7 @@ START_TEST(figures_that_are_followed_are_those_that_are_searched_for)
             ck_assert_msg(followed.list[i].is_present == searched.list[i].is_present, "%s",
                 figure_table[i].key);
             ck_assert_msg(fabs(followed.list[i].value - searched.list[i].value) <=
-                              1e-8 * fabs(searched.list[i].value) + 1e-9,
+                              1e-8 * fabs(searched.list[i].value) + 1e-8,
                 "%s at %d: %.12g, not %.12g", figure_table[i].key, step, followed.list[i].value,
                 searched.list[i].value);
         }

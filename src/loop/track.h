@@ -16,9 +16,13 @@
  */
 struct track {
     size_t harmonics;
-    double complex *polarization; /* scratch of track_compute: K + 1 */
-    double complex *flux_density; /* K + 1, centred */
-    double top[3], bottom[3];     /* phases of the extremes of H, B, J; radian */
+    /* scratch of track_compute: H, B centred, J centred as K + 1 coefficients */
+    double complex *wave[3];
+    double *parts[3];         /* the same in columns: real parts, imaginary parts, each `padded` */
+    size_t padded;            /* K + 1 made up to whole lanes */
+    double *table;            /* cos kx, sin kx of the twelve phases below and the first turns */
+    size_t rows;              /* phases in the table */
+    double top[3], bottom[3]; /* phases of the extremes of H, B, J; radian */
     double falling[3], rising[3]; /* phases where H, B, J pass zero; NaN: they do not */
     double *turns;                /* phases of all extremes of B, in their order */
     size_t turn_count;
