@@ -40,6 +40,7 @@ static const struct {
     {"wander", wander_suite},
     {"bound", bound_suite},
     {"figures", figures_suite},
+    {"convert", convert_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},

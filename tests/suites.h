@@ -38,6 +38,7 @@ Suite *gaps_suite(void);
 Suite *wander_suite(void);
 Suite *bound_suite(void);
 Suite *figures_suite(void);
+Suite *convert_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);
