@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "num/pair.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -17,7 +18,7 @@ static const double complex wave[2][TOP + 1] = {
 
 static double complex turn(double angle)
 {
-    return CMPLX(cos(angle), sin(angle));
+    return as_complex(cos(angle), sin(angle));
 }
 
 static void list_init(struct block_list *list, double variance)

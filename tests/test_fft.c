@@ -4,6 +4,7 @@
 #include <math.h>
 #include <pthread.h>
 
+#include "num/pair.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -15,7 +16,7 @@ static void fill(double complex *x, size_t size, uint64_t seed)
     random_init(&random, seed, 0);
     for (size_t n = 0; n < size; n++) {
         const double re = random_get_normal(&random);
-        x[n] = CMPLX(re, random_get_normal(&random));
+        x[n] = as_complex(re, random_get_normal(&random));
     }
 }
 

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "num/pair.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -59,7 +60,7 @@ static void problem_init(struct problem *problem, size_t top, size_t classes, si
     }
     for (size_t i = 0; i <= 2 * top; i++) {
         const double re = random_get_normal(&random);
-        problem->right[i] = CMPLX(re, random_get_normal(&random));
+        problem->right[i] = as_complex(re, random_get_normal(&random));
     }
 }
 
@@ -100,7 +101,7 @@ static void solve_dense(const struct problem *problem, double complex *solution)
     ck_assert_int_eq(gsl_linalg_complex_LU_solve(matrix, order, right, x), 0);
     for (size_t i = 0; i < n; i++) {
         const gsl_complex value = gsl_vector_complex_get(x, i);
-        solution[i] = CMPLX(GSL_REAL(value), GSL_IMAG(value));
+        solution[i] = as_complex(GSL_REAL(value), GSL_IMAG(value));
     }
     gsl_permutation_free(order);
     gsl_vector_complex_free(right);

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "num/pair.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -35,12 +36,12 @@ static void fill(struct data *data, size_t harmonics)
                              ? seams[n]
                              : 40.0 * (random_get_uniform(&random) - 0.5);
         const double re = random_get_normal(&random);
-        data->z[n] = CMPLX(re, random_get_normal(&random));
+        data->z[n] = as_complex(re, random_get_normal(&random));
         data->z_sum += cabs(data->z[n]);
     }
     for (size_t k = 0; k <= 2 * harmonics; k++) {
         const double re = random_get_normal(&random);
-        data->c[k] = CMPLX(re, random_get_normal(&random));
+        data->c[k] = as_complex(re, random_get_normal(&random));
         data->c_sum += cabs(data->c[k]);
     }
 }

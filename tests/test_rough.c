@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "num/pair.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -30,7 +31,8 @@ static double complex *create(const struct lines *lines, double nu, size_t count
         }
         a += lines->noise * random_get_normal(&random);
         b += lines->noise * random_get_normal(&random);
-        values[n] = random_get_uniform(&random) < lines->missing ? CMPLX(NAN, b) : CMPLX(a, b);
+        values[n] =
+            random_get_uniform(&random) < lines->missing ? as_complex(NAN, b) : as_complex(a, b);
     }
     return values;
 }
