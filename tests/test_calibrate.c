@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Values of the bench from recordings of the virtual one, whose truth is known. */
+#include "calibrate/coil.h"
 #include "calibrate/full_scale.h"
 #include "calibrate/loopback.h"
 
@@ -462,6 +463,126 @@ START_TEST(refuses_noise_that_never_repeats)
 }
 END_TEST
 
+/* ---- empty coil ---- */
+
+#define COIL_SOURCE                                                                                \
+    "series: {field: '1: 3 kA/m, 0 deg; 3: 200 A/m, 40 deg'}\ndrive: {frequency: 397 Hz}\n"
+#define COIL_RIG                                                                                   \
+    "rig:\n"                                                                                       \
+    "  inputs:\n"                                                                                  \
+    "    excitation: {channel: 1, full_scale: 1.537 V ± 0.006 V, shunt: 100 mohm ± 0.1 %}\n"     \
+    "    pickup: {channel: 2, full_scale: 1.561 V ± 0.003 V, corner: 1.7 Hz}\n"                   \
+    "  timing: {pickup_delay: 2.1 us ± 0.1 us}\n"                                                 \
+    "  coupling: {corner: 3.4 Hz}\n"                                                               \
+    "  winding: {primary_turns: 400, secondary_turns: 100 ± 0.4, secondary_area: 31.7 mm2}\n"
+
+static const char *const coil_specimen =
+    "specimen:\n"
+    "  ring: {outer_diameter: 40 mm ± 0.2 mm, inner_diameter: 32 mm ± 0.1 mm, height: 6 mm, "
+    "density: 8100 kg/m3}\n";
+
+/* Calibrates with the rig and the specimen beside the recording, but for the area. */
+static enum status get_coil(struct calibration *calibration, double *section_m2, struct error *err)
+{
+    struct rig rig = {0};
+    struct specimen specimen = {0};
+    ck_assert(!rig_read("out/rig.yaml", &rig, NULL));
+    ck_assert(!specimen_read("out/specimen.yaml", &specimen, NULL));
+    rig.winding.secondary_area = (struct quantity){0};
+    if (section_m2)
+        *section_m2 = specimen.area_m2;
+    struct coil_options options = {
+        .capture = "out/capture.wav", .rig = &rig, .specimen = &specimen};
+    enum status status = coil_calibrate(&options, calibration, err);
+    rig_clear(&rig);
+    specimen_clear(&specimen);
+    return status;
+}
+
+START_TEST(empty_coil_tells_the_area_of_its_turns)
+{
+    make(&(struct ring_text){.source = COIL_SOURCE,
+             .recording = RECORDING("kind: empty coil, duration: 1.0137 s"),
+             .rig = COIL_RIG,
+             .specimen = coil_specimen},
+        "out", 1);
+    struct calibration calibration = {0};
+    struct error err = {0};
+    ck_assert_msg(!get_coil(&calibration, NULL, &err), "%s", err.message);
+    const struct finding *product = find(&calibration, "N2 A2");
+    const struct finding *area = find(&calibration, "area of the pickup turns");
+    ck_assert_double_eq_tol(product->value, 3170e-6, 1e-12);
+    ck_assert_double_eq_tol(area->value, 31.7e-6, 1e-14);
+    ck_assert_str_eq(area->key_path, "winding.secondary_area");
+    /* A2 = lambda l / (N2 mu0 N1 i): full scales, shunt, diameters; the turns in the area alone */
+    const double u_path = 0.5 * hypot(0.2, 0.1) / 72;
+    const double relative = hypot(hypot(0.003 / 1.537, 0.0015 / 1.561), hypot(0.5e-3, u_path));
+    ck_assert_double_eq_tol(product->u / product->value, relative, 1e-3 * relative);
+    ck_assert_double_eq_tol(area->u / area->value, hypot(relative, 0.2 / 100), 1e-3 * relative);
+    ck_assert_uint_eq(calibration.notes.count, 0);
+    calibration_clear(&calibration);
+}
+END_TEST
+
+/* 40 squares as above; all but the noise is exact here. */
+START_TEST(noise_of_an_empty_coil_is_told_at_its_size)
+{
+    double sum = 0.0;
+    for (uint64_t seed = 1; seed <= 40; seed++) {
+        make(&(struct ring_text){.source = COIL_SOURCE,
+                 .recording = RECORDING("kind: empty coil, rows: 9600"),
+                 .faults = "faults: {noise: {excitation: 100 uV, pickup: 1 mV}}\n"},
+            "out", seed);
+        struct calibration calibration = {0};
+        ck_assert(!get_coil(&calibration, NULL, NULL));
+        const struct finding *area = find(&calibration, "area of the pickup turns");
+        sum += pow((area->value - 30e-6) / area->u, 2);
+        calibration_clear(&calibration);
+    }
+    ck_assert_msg(sum > 0.6 * 17.9 && sum < 73.4, "%g", sum);
+}
+END_TEST
+
+START_TEST(empty_coil_sees_steel_and_a_wrong_delay)
+{
+    struct calibration calibration = {0};
+    double section;
+    make(&(struct ring_text){.source = "model: {tanh: {saturation: 1.30 T, shift: 19.2 kA/m, "
+                                       "width: 19.8 kA/m}}\n"
+                                       "drive: {frequency: 20 Hz, field_peak: 30 kA/m}\n",
+             .rig = COIL_RIG},
+        "out", 1); /* the ring is still in it */
+    ck_assert(!get_coil(&calibration, &section, NULL));
+    ck_assert_str_eq(calibration.notes.list[0].code, "steel");
+    ck_assert_double_gt(find(&calibration, "area of the pickup turns")->value, 10 * section);
+    calibration_clear(&calibration);
+
+    make(&(struct ring_text){.source = COIL_SOURCE,
+             .recording = RECORDING("kind: empty coil, duration: 1.0137 s"),
+             .rig = COIL_RIG,
+             .faults = "faults: {skew: 20 us}\n"},
+        "out", 1);
+    ck_assert(!get_coil(&calibration, NULL, NULL));
+    ck_assert_uint_eq(calibration.notes.count, 1);
+    ck_assert_str_eq(calibration.notes.list[0].code, "delay");
+    ck_assert_ptr_nonnull(strstr(calibration.notes.list[0].message, "a delay of 20 us"));
+    calibration_clear(&calibration);
+}
+END_TEST
+
+START_TEST(refuses_a_coil_that_runs_against_the_field)
+{
+    struct calibration calibration = {0};
+    struct error err = {0};
+    make(&(struct ring_text){.source = COIL_SOURCE,
+             .recording = RECORDING("kind: empty coil, rows: 9600"),
+             .faults = "faults: {reversed: {pickup: yes}}\n"},
+        "out", 1);
+    ck_assert_int_eq(get_coil(&calibration, NULL, &err), STATUS_CAPTURE);
+    ck_assert_str_eq(err.message, "the flux of the empty coil runs against the field");
+}
+END_TEST
+
 /* U to two digits, the value to match. */
 static const struct {
     enum finding_unit unit;
@@ -511,6 +632,10 @@ Suite *calibrate_suite(void)
     tcase_add_test(tests, delay_that_varies_with_frequency_is_told);
     tcase_add_test(tests, crosstalk_is_found_or_limited);
     tcase_add_test(tests, refuses_noise_that_never_repeats);
+    tcase_add_test(tests, empty_coil_tells_the_area_of_its_turns);
+    tcase_add_test(tests, noise_of_an_empty_coil_is_told_at_its_size);
+    tcase_add_test(tests, empty_coil_sees_steel_and_a_wrong_delay);
+    tcase_add_test(tests, refuses_a_coil_that_runs_against_the_field);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -21,6 +21,7 @@ static const char periodic_hint[] =
 void take_clear(struct take *take)
 {
     periodic_fit_clear(&take->fit);
+    reading_clear(&take->reading);
     *take = (struct take){0};
 }
 
@@ -187,10 +188,11 @@ enum status take_read_two(const struct take_options *how, struct take *take, str
                      ? forgive(err)
                      : explain(path, status, err);
     }
-    struct take made = {0};
+    struct take made = {.reading = reading};
     if (status == STATUS_OK) {
-        made = (struct take){.fit = reading.fit, .is_audio = reading.info->kind == CAPTURE_AUDIO};
-        reading.fit = (struct periodic_fit){0};
+        made.fit = reading.fit;
+        made.is_audio = reading.info->kind == CAPTURE_AUDIO;
+        made.reading.fit = (struct periodic_fit){0};
         for (int m = 0; m < 2; m++) {
             const struct survey_channel *channel = &reading.survey.channel[m];
             made.peak[m] = fmax(fabs(channel->minimum), fabs(channel->maximum));
@@ -198,7 +200,6 @@ enum status take_read_two(const struct take_options *how, struct take *take, str
         status = check_peaks(path, reading.info, &made, err);
     }
     notes_clear(&notes);
-    reading_clear(&reading);
     if (status != STATUS_OK) {
         take_clear(&made);
         return status;

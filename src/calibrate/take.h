@@ -6,12 +6,14 @@
 #include <stddef.h>
 
 #include "base/error.h"
+#include "loop/reading.h"
 #include "num/periodic.h"
 #include "setup/setup.h"
 
 /* A recording to calibrate with, read through: one or two of its channels as a Fourier series. */
 struct take {
     struct periodic_fit fit; /* in recorded units: fractions of full scale, or volts of a table */
+    struct reading reading;  /* two channels: still open, without its fit */
     bool is_audio;
     double peak[PERIODIC_CHANNELS]; /* largest size of a sample */
 };

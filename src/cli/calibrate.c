@@ -9,7 +9,7 @@
 #include "setup/date.h"
 
 static const struct calibrate_mode *const mode_list[] = {
-    &calibrate_full_scale, &calibrate_loopback, NULL};
+    &calibrate_full_scale, &calibrate_loopback, &calibrate_empty_coil, NULL};
 
 #define AT(member) .offset = offsetof(struct calibrate_command, member)
 static const struct option calibrate_table[] = {
@@ -20,6 +20,11 @@ static const struct option calibrate_table[] = {
         AT(rig),
         .help = "write them into this rig.yaml; comments, order and all other values stay as they "
                 "are (default: print the lines to paste)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the ring that an empty coil is wound for"},
     {.name = "dry-run",
         .letter = 'n',
         .type = OPTION_FLAG,
@@ -49,7 +54,7 @@ static const struct option calibrate_table[] = {
         AT(is_peak_to_peak),
         .help = "the voltages are peak to peak (default: r.m.s. of all but the mean, harmonics "
                 "included, as a true r.m.s. meter shows it in its AC range)"},
-    {.name = "", .help = "Of loopback"},
+    {.name = "", .help = "Of loopback and empty-coil"},
     {.name = "excitation",
         .value = "N",
         .type = OPTION_TEXT,
@@ -89,6 +94,8 @@ static const struct example calibrate_examples[] = {
         "the same from two levels, with linearity, into the rig"},
     {"lodecard calibrate loopback both.wav --crosstalk one.wav --rig rig.yaml",
         "how the two inputs differ: gain, delay, coupling, crosstalk"},
+    {"lodecard calibrate empty-coil air.wav --rig rig.yaml --specimen specimen.yaml",
+        "the area of the pickup turns, into the winding"},
     {0},
 };
 
@@ -220,6 +227,8 @@ const struct command command_calibrate = {
         "loopback: one signal at both inputs (sine, multi-sine, noise that repeats) tells the "
         "ratio of their gains, the delay of the pickup, the difference of their couplings and "
         "what leaks from one into the other.\n\n"
+        "empty-coil: the windings without the ring, on a former of its size, tell the area of the "
+        "pickup turns. Needs --rig and --specimen.\n\n"
         "docs/calibration.md tells how to connect what, and what to keep away from a sound card: "
         "anything tied to the mains, anything that can pass the input's limits.",
     .options = calibrate_table,

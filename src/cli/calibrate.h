@@ -13,7 +13,7 @@
 
 /* What the command line of `calibrate` asks for. */
 struct calibrate_command {
-    const char *rig, *date;
+    const char *rig, *specimen, *date;
     bool is_dry;
     /* full-scale */
     struct option_texts voltages;
@@ -36,6 +36,7 @@ struct calibrate_mode {
 };
 extern const struct calibrate_mode calibrate_full_scale;
 extern const struct calibrate_mode calibrate_loopback;
+extern const struct calibrate_mode calibrate_empty_coil;
 
 /* The rig of --rig, or an empty one, with the channels that the command line names. */
 enum status calibrate_read_rig(
@@ -48,8 +49,9 @@ void calibrate_text_add(struct text *out, const struct calibration *calibration)
 void calibrate_text_add_lines(
     struct text *out, const struct calibration *calibration, const char *date);
 
-/* Puts the findings (and the date) into the file at `path`, and adds what changes to `out`. With
- * `is_dry` nothing is written. The file must be a right one before and after. */
+/* Puts the findings into the file at `path`, the rig (with the date) or the specimen, and adds what
+ * changes to `out`. With `is_dry` nothing is written. The file must be a right one before and
+ * after. */
 enum status calibrate_write(const char *path, const struct calibration *calibration,
     const struct calibrate_command *options, struct text *out, struct error *err) MUST_CHECK;
 

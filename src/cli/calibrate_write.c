@@ -40,13 +40,22 @@ static void edits_clear(struct edits *edits)
         text_clear(&edits->values[i]);
 }
 
-/* A value that the reader of rigs would refuse must not get into one. */
-static enum status check_rig(const char *path, const struct text *rig, struct error *err)
+/* A value that the reader of the file would refuse must not get into it. */
+static enum status check_rig(const char *path, const struct text *text, struct error *err)
 {
     struct rig read = {0};
     enum status status =
-        schema_read_bytes(path, rig->bytes, rig->length, rig_schema, rig_check, &read, err);
+        schema_read_bytes(path, text->bytes, text->length, rig_schema, rig_check, &read, err);
     rig_clear(&read);
+    return status;
+}
+
+static enum status check_specimen(const char *path, const struct text *text, struct error *err)
+{
+    struct specimen read = {0};
+    enum status status = schema_read_bytes(
+        path, text->bytes, text->length, specimen_schema, specimen_check, &read, err);
+    specimen_clear(&read);
     return status;
 }
 
@@ -55,15 +64,16 @@ enum status calibrate_write(const char *path, const struct calibration *calibrat
 {
     struct edits edits = {0};
     struct text after = {0};
+    bool is_rig = path == options->rig;
     char *before = NULL;
     size_t length = 0;
     enum status status = file_read(path, YAML_SIZE_LIMIT, &before, &length, err);
     if (!status)
-        status = fill_edits(&edits, calibration, options->date, err);
+        status = fill_edits(&edits, calibration, is_rig ? options->date : NULL, err);
     if (!status)
         status = edit_apply(path, before, length, edits.list, edits.count, &after, err);
     if (!status)
-        status = check_rig(path, &after, err);
+        status = is_rig ? check_rig(path, &after, err) : check_specimen(path, &after, err);
     if (!status) {
         text_add_format(out, "\n%s%s\n", path, options->is_dry ? " would change" : "");
         edit_add_changes(out, before, after.bytes);
