@@ -41,6 +41,7 @@ static const struct {
     {"bound", bound_suite},
     {"figures", figures_suite},
     {"convert", convert_suite},
+    {"trace", trace_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},

@@ -39,6 +39,7 @@ Suite *wander_suite(void);
 Suite *bound_suite(void);
 Suite *figures_suite(void);
 Suite *convert_suite(void);
+Suite *trace_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);

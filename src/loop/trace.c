@@ -11,7 +11,11 @@ static const double OVERRUN_SHARE = 0.01;
  * not whole: nothing is cut, and the closure gap tells. */
 static const double TIP_SHARE = 0.25;
 
-enum { ROWS_MINIMUM = 8 };
+/* A swing of the field by more than this share of its span is one from tip to tip: one traverse has
+ * two at most, wherever it begins. */
+static const double SWING_SHARE = 0.6;
+
+enum { ROWS_MINIMUM = 8, SWINGS_MAXIMUM = 2 };
 
 void trace_clear(struct trace *trace)
 {
@@ -103,6 +107,27 @@ double trace_compute_area(const struct trace *trace)
                 (trace->flux_density[j] - trace->flux_density[i]);
     }
     return area;
+}
+
+static size_t count_swings(const double *field, size_t count, double span)
+{
+    double low = field[0], high = field[0];
+    size_t swings = 0;
+    int direction = 0; /* of the last swing */
+    for (size_t i = 1; i < count; i++) {
+        low = fmin(low, field[i]);
+        high = fmax(high, field[i]);
+        if (direction <= 0 && field[i] - low > SWING_SHARE * span) {
+            direction = 1;
+        } else if (direction >= 0 && high - field[i] > SWING_SHARE * span) {
+            direction = -1;
+        } else {
+            continue;
+        }
+        swings++;
+        low = high = field[i];
+    }
+    return swings;
 }
 
 /* The mean of `other` where `base` passes zero on the way from row `from` to row `to` around the
@@ -204,12 +229,16 @@ enum status trace_compute_figures(
         return fail(err, STATUS_CAPTURE, "a trace is one whole traverse of a loop",
             "the trace has only %zu rows, %d are needed", trace->count, ROWS_MINIMUM);
     }
+    const struct range field = find_range(trace->field, trace->count);
+    if (count_swings(trace->field, trace->count, field.high - field.low) > SWINGS_MAXIMUM) {
+        return fail(err, STATUS_CAPTURE, "a trace is one whole traverse of a loop: cut the table",
+            "the trace goes around more than once");
+    }
     double *polarization = memory_create(trace->count, sizeof *polarization);
     if (polarization == NULL) {
         return fail_memory(err);
     }
     struct figures result = {0};
-    const struct range field = find_range(trace->field, trace->count);
     const double hm = 0.5 * (field.high - field.low);
     set_areas(trace, drift, hm, &result);
     for (size_t i = 0; i < trace->count; i++) {

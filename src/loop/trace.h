@@ -27,7 +27,7 @@ size_t trace_cut_overrun(struct trace *trace);
  * by linear interpolation, averaged over each branch, the branches split at the field's extremes;
  * area by the shoelace rule, given both ways; |gap| * Hm is the half-width of a rectangular
  * contribution to the area's uncertainty. STATUS_CAPTURE when the rows do not enclose a loop around
- * H = 0 and B = 0. */
+ * H = 0 and B = 0, or go around more than once. */
 enum status trace_compute_figures(struct trace *trace, enum trace_drift drift,
     struct figures *figures, struct error *err) MUST_CHECK;
 
