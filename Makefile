@@ -193,7 +193,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage bench golden reports layers format format-check deps-build deps-test deps-lint \
+.PHONY: all objects demo test coverage bench faults golden reports layers format format-check deps-build deps-test deps-lint \
     install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d)

@@ -9,6 +9,12 @@
 
 static const double PI = 3.14159265358979323846264338327950;
 
+/* By a drifting mean: the angle by which the fundamental is turned, radian, and the share of W. */
+static const double DRIFT_TURN = 1e-4, DRIFT_SHARE = 1e-3;
+
+/* Even harmonics over the fundamental. */
+static const double EVEN_LIMIT = 3e-3;
+
 static const double SECONDS_A_DAY = 86400.0;
 
 static const char *const input_name[2] = {"excitation", "pickup"};
@@ -118,6 +124,21 @@ static double get_natural_repeat(const struct evidence *evidence)
     return 1.0 + find_stretch(evidence, is_inside);
 }
 
+/* How many samples may share one extreme where noise is wider than a step of the format: the tail
+ * of the noise falls off as e^(-x/s) with s = rms/sqrt(2 ln n), so that more than n samples lie in
+ * the outermost step with the chance (1 - e^(-step/s))^n. Here that is 1e-6. */
+static double get_natural_pile(const struct evidence *evidence, int m)
+{
+    const struct periodic_fit *fit = evidence->fit;
+    const double step = get_step(evidence);
+    const double square = fit->noise_rms[m] * fit->noise_rms[m] - step * step / 12.0;
+    if (!(step > 0.0) || !(square > 0.0) || fit->frames < 16.0) {
+        return INFINITY;
+    }
+    const double widths = step * sqrt(2.0 * log(fit->frames) / square);
+    return widths < 3.0 ? fmax(4.0, log(1e-6) / log1p(-exp(-widths))) : INFINITY;
+}
+
 static void note_clipped(const struct evidence *evidence, struct notes *notes)
 {
     for (int m = 0; m < 2; m++) {
@@ -129,8 +150,8 @@ static void note_clipped(const struct evidence *evidence, struct notes *notes)
         const bool is_full = evidence->info->kind == CAPTURE_AUDIO && !evidence->info->is_float &&
                              peak >= 1.0 - 1.5 * get_step(evidence);
         const double natural = get_natural_top(evidence, m);
-        const double limit = is_full ? fmax(2.0, natural) : fmax(3.0, 2.0 * natural);
-        if ((double)run > limit) {
+        const double limit = is_full ? fmax(2.0, natural) : fmax(3.0, 1.5 * natural);
+        if ((double)run > limit || (double)count > 2.0 * get_natural_pile(evidence, m)) {
             notes_add(notes, "clipped", NOTE_WARNING,
                 "lower the input gain or the drive until the peaks stay 3 dB below full scale",
                 "the %s input stays at its extreme for %lld samples in a row (%.0f would be "
@@ -227,6 +248,38 @@ static void note_offset(const struct evidence *evidence, struct notes *notes)
     }
 }
 
+/* A line through the blocks' means; a step or a wandering mean counts as the line that fits it.
+ * What a fit without a slope makes of it: a line that rises by D over n cycles is a saw-tooth
+ * beside a staircase, whose fundamental is D/(pi n). */
+static void note_mean_drift(const struct evidence *evidence, struct notes *notes)
+{
+    const struct periodic_fit *fit = evidence->fit;
+    for (int m = 0; m < 2 && fit->block_count >= 3; m++) {
+        double n = 0.0, st = 0.0, sa = 0.0, stt = 0.0, sta = 0.0;
+        for (size_t b = 0; b < fit->block_count; b++) {
+            const double t = fit->blocks[b].time_s, a = creal(fit->blocks[b].coefficient[m][0]);
+            n += 1.0;
+            st += t;
+            sa += a;
+            stt += t * t;
+            sta += t * a;
+        }
+        const double rise = (sta - st * sa / n) / (stt - st * st / n) * fit->duration_s;
+        const double noise = fit->noise_rms[m] * sqrt(12.0 / fit->frames);
+        const double turn = fabs(rise) / (PI * fit->cycles * cabs(fit->coefficient[m][1]));
+        const double lag = get_value(evidence, FIGURE_LAG_ANGLE) * PI / 180.0;
+        const double share = has_value(evidence, FIGURE_LAG_ANGLE) ? fabs(turn / tan(lag)) : turn;
+        if (fabs(rise) > 8.0 * noise && (turn > DRIFT_TURN || share > DRIFT_SHARE)) {
+            notes_add(notes, "drift", NOTE_WARNING,
+                "let the input warm up, or couple it for alternating current; record more cycles",
+                "the mean of the %s input drifts by %.2g %% of its fundamental over the capture: "
+                "that turns it by up to %.2g degree (limit %.2g)",
+                input_name[m], 100.0 * fabs(rise) / cabs(fit->coefficient[m][1]), turn * 180.0 / PI,
+                DRIFT_TURN * 180.0 / PI);
+        }
+    }
+}
+
 static void note_drift(const struct evidence *evidence, struct notes *notes)
 {
     const double area = get_value(evidence, FIGURE_LOOP_AREA);
@@ -272,27 +325,37 @@ static void note_undersampled(const struct evidence *evidence, struct notes *not
     }
 }
 
-static double get_even_share(const double complex *c, size_t harmonics)
+/* Even harmonics over the fundamental, less what noise of `noise` each would make of them. */
+static double get_even_share(const double complex *c, size_t harmonics, double noise)
 {
     double even = 0.0;
     for (size_t k = 2; k <= harmonics; k += 2) {
-        even += cabs(c[k]) * cabs(c[k]);
+        const double size = cabs(c[k]) / cabs(c[1]);
+        even += size > 4.0 * noise ? size * size : 0.0;
     }
-    return sqrt(even) / cabs(c[1]);
+    return sqrt(even);
+}
+
+/* The standard deviation of a harmonic of an input over its fundamental. */
+static double get_harmonic_noise(const struct evidence *evidence, int m)
+{
+    const struct periodic_fit *fit = evidence->fit;
+    return fit->noise_rms[m] * sqrt(2.0 / fit->frames) / cabs(fit->coefficient[m][1]);
 }
 
 static void note_asymmetric(const struct evidence *evidence, struct notes *notes)
 {
     const struct fourier_loop *series = &evidence->loop->series;
-    const double field = get_even_share(series->field, series->harmonics);
-    const double flux = get_even_share(series->flux_density, series->harmonics);
+    const double field =
+        get_even_share(series->field, series->harmonics, get_harmonic_noise(evidence, 0));
+    const double flux =
+        get_even_share(series->flux_density, series->harmonics, get_harmonic_noise(evidence, 1));
     const double share = fmax(field, flux);
-    if (share > 0.01) {
+    if (share > EVEN_LIMIT) {
         notes_add(notes, "asymmetric", NOTE_WARNING,
             "demagnetize the ring, block direct current in the excitation, check the amplifier",
-            "even harmonics amount to %.2g %% of the fundamental of %s (limit 1 %%): the loop is "
-            "not "
-            "symmetric",
+            "even harmonics amount to %.2g %% of the fundamental of %s (limit 0.3 %%): the loop "
+            "is not symmetric",
             100.0 * share, field > flux ? "H" : "B");
     }
 }
@@ -514,6 +577,7 @@ static const struct {
     {"noisy", FOR_PERIODIC, note_noisy},
     {"offset", FOR_PERIODIC, note_offset},
     {"drift", FOR_TRACE, note_drift},
+    {"drift", FOR_PERIODIC, note_mean_drift},
     {"undersampled", FOR_PERIODIC, note_undersampled},
     {"asymmetric", FOR_PERIODIC, note_asymmetric},
     {"distorted", FOR_PERIODIC, note_distorted},

@@ -138,7 +138,7 @@ FAULTS = {
     "": Fault(leave, 1, 1, (), ""),
     "clipping": Fault(clip, 1e-3, 0.5, ("clipped",), "part of the peak of one input"),
     "offset": Fault(shift, 1e-3, 1, ("offset",), "of the peak"),
-    "drift": Fault(tilt, 1e-3, 2, ("drift", "offset"), "of the peak, over the record"),
+    "drift": Fault(tilt, 1e-3, 2, ("drift", "offset", "not-periodic"), "of the peak, over the record"),
     "amplitude ramp": Fault(ramp, 1e-4, 0.3, ("unsteady",), "relative, over the record"),
     "frequency drift": Fault(leave, 1e-6, 1e-2, ("unsteady",), "relative, over the record"),
     "hum": Fault(hum, 1e-4, 0.3, ("hum",), "of the peak of one input"),
@@ -146,10 +146,10 @@ FAULTS = {
     "lost": Fault(lose, 1e-4, 0.2, ("unsteady", "dropout", "not-periodic"), "of the record"),
     "swapped": Fault(swap, 1, 1, ("swapped", "delay-sensitive"), ""),
     "reversed": Fault(turn, 1, 1, ("reversed",), ""),
-    "quiet": Fault(leave, 1e-5, 0.1, ("quiet", "noisy"), "level over full scale"),
+    "quiet": Fault(leave, 1e-5, 0.1, ("quiet", "noisy", "not-periodic"), "level over full scale"),
     "noise": Fault(hiss, 1e-4, 1, ("noisy", "not-periodic"), "rms over peak of one input"),
     "direct current": Fault(leave, 1e-3, 0.5, ("asymmetric",), "bias over peak of H"),
-    "undersampling": Fault(leave, 1, 1, ("undersampled",), "without a filter ahead"),
+    "undersampling": Fault(leave, 1, 1, ("undersampled", "not-periodic"), "without a filter ahead"),
 }
 
 
