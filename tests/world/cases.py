@@ -164,8 +164,8 @@ def _draw(random, seed, kind, most_frames):
     made.name = f"{steel_name}, K {len(H) - 1}, {S:.5g} samples a cycle, {cycles:.5g} cycles"
     if kind == "wav":
         worst = max(rounding_shares(made).values())
-        if worst > 1 / 6:
-            made.form = "pcm32" if worst / 256 <= 1 / 6 else "float64"
+        if worst > 1 / 8:
+            made.form = "pcm32" if worst / 256 <= 1 / 8 else "float64"
         made.name += ", " + made.form
     return made
 
