@@ -8,6 +8,8 @@
 #include "base/memory.h"
 #include "loop/look_part.h"
 
+/* Columns of text (a date, a remark) hold nothing to look at; a capture of nothing else says why.
+ */
 static enum status copy_channels(
     struct look *look, const struct capture_info *info, struct error *err)
 {
@@ -15,18 +17,26 @@ static enum status copy_channels(
     if (look->channels == NULL) {
         return fail_memory(err);
     }
-    look->channel_count = info->channel_count;
-    for (size_t i = 0; i < look->channel_count; i++) {
-        struct look_channel *channel = &look->channels[i];
+    look->capture_channels = info->channel_count;
+    for (size_t i = 0; i < info->channel_count; i++) {
         const struct capture_channel *from = &info->channels[i];
+        if (from->trouble != NULL) {
+            continue;
+        }
+        struct look_channel *channel = &look->channels[look->channel_count++];
         channel->name = memory_copy_text(from->name);
         channel->unit_written = memory_copy_text(from->unit);
         channel->column = from->column;
+        channel->index = i;
         channel->dimension = from->dimension;
         channel->has_unit = from->has_unit;
         if (channel->name == NULL || channel->unit_written == NULL) {
             return fail_memory(err);
         }
+    }
+    if (look->channel_count == 0 && info->channel_count > 0) {
+        return fail(err, STATUS_INPUT, "name a table that holds numbers", "'%s': %s", look->file,
+            info->channels[0].trouble);
     }
     return STATUS_OK;
 }
@@ -62,11 +72,11 @@ static void copy_totals(struct look *look, const struct capture_info *info)
 }
 
 static enum status select_group(
-    struct capture *capture, size_t first, size_t count, struct error *err)
+    struct capture *capture, const struct look *look, size_t first, size_t count, struct error *err)
 {
     size_t indices[LOOK_GROUP];
     for (size_t i = 0; i < count; i++) {
-        indices[i] = first + i;
+        indices[i] = look->channels[first + i].index;
     }
     return capture_select(capture, indices, count, err);
 }
@@ -83,14 +93,14 @@ static enum status read_group(const char *path, const struct capture_options *op
     const struct capture_info *info = capture_get_info(capture);
     if (first == 0) {
         status = copy_info(look, info, err);
-    } else if (info->channel_count != look->channel_count) {
+    } else if (info->channel_count != look->capture_channels) {
         status = fail(err, STATUS_INPUT, "look again when nobody writes to it",
             "'%s' changed while it was read", look->file);
     }
     if (status == STATUS_OK) {
         size_t left = look->channel_count - first;
         *done = left < LOOK_GROUP ? left : LOOK_GROUP;
-        status = select_group(capture, first, *done, err);
+        status = select_group(capture, look, first, *done, err);
     }
     if (status == STATUS_OK) {
         status = look_take_group(capture, look, first, *done, err);

@@ -21,6 +21,7 @@ struct look_channel {
     char *name;
     char *unit_written; /* as in the file, "" when there is none */
     size_t column;      /* its number as a person counts */
+    size_t index;       /* its place in the capture: columns of text have none here */
     enum dimension dimension;
     bool has_unit; /* values are SI; else fractions of full scale (audio) or plain numbers */
 
@@ -85,6 +86,7 @@ struct look {
     struct sampling sampling;
     struct look_channel *channels;
     size_t channel_count;
+    size_t capture_channels; /* columns of text included */
     struct look_pair pair;
     struct notes notes;
 };
