@@ -122,8 +122,8 @@ static const struct option loop_table[] = {
         .value = "N",
         .type = OPTION_TEXT,
         AT(trials),
-        .help = "check the budget by N Monte Carlo trials, or 'auto': until two digits stand; "
-                "gives intervals of 95 % and says whether the linear result holds"},
+        .help = "check the budget by N Monte Carlo trials, or 'auto': until two digits stand, "
+                "at most 1e6; gives intervals of 95 % and says whether the linear result holds"},
     {.name = "", .help = "How"},
     {.name = "strict",
         .type = OPTION_FLAG,
@@ -166,7 +166,7 @@ static enum status check_place(const char *path, struct error *err)
 
 #define TRIALS_LEAST 1000
 #define TRIALS_MOST 1e9
-#define TRIALS_MOST_AUTO 10000000
+#define TRIALS_MOST_AUTO 1000000
 
 /* "100000", "1e6" or "auto". */
 static enum status read_trials(const char *words, struct loop_jobs *jobs, struct error *err)
