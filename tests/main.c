@@ -42,6 +42,8 @@ static const struct {
     {"figures", figures_suite},
     {"convert", convert_suite},
     {"trace", trace_suite},
+    {"survey", survey_suite},
+    {"loop", loop_suite},
     {"fold", fold_suite},
     {"block", block_suite},
     {"model", model_suite},

@@ -40,6 +40,8 @@ Suite *bound_suite(void);
 Suite *figures_suite(void);
 Suite *convert_suite(void);
 Suite *trace_suite(void);
+Suite *survey_suite(void);
+Suite *loop_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *model_suite(void);

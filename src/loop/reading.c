@@ -257,13 +257,37 @@ static const char *const failure_code[] = {
     [PERIODIC_UNFIT] = "undersampled",
 };
 
+/* The reason why there is no fit is a note too. */
+static void note_failure(
+    const struct periodic *periodic, struct notes *notes, const struct error *err)
+{
+    notes_add(notes, failure_code[periodic_get_failure(periodic)], NOTE_FATAL,
+        err != NULL ? err->hint : "", "%s", err != NULL ? err->message : "no periodic fit");
+}
+
+/* Reads on to the end after a failure, so that the capture is told all the same. */
+static void finish_in_vain(struct reading *reading)
+{
+    double *values = memory_create(2 * CHUNK, sizeof *values);
+    double *times = memory_create(CHUNK, sizeof *times);
+    struct error ignored;
+    enum status status = values == NULL || times == NULL ? STATUS_FAULT : STATUS_OK;
+    for (size_t got = 1; status == STATUS_OK && got > 0;) {
+        status = capture_read(reading->capture, CHUNK, values, times, &got, &ignored);
+    }
+    if (status == STATUS_OK) {
+        status = capture_finish(reading->capture, &ignored);
+    }
+    memory_destroy(values);
+    memory_destroy(times);
+}
+
 static enum status finish_fit(
     struct reading *reading, struct periodic *periodic, struct notes *notes, struct error *err)
 {
     enum status status = periodic_finish(periodic, &reading->fit, err);
     if (status == STATUS_CAPTURE) {
-        notes_add(notes, failure_code[periodic_get_failure(periodic)], NOTE_FATAL,
-            err != NULL ? err->hint : "", "%s", err != NULL ? err->message : "no periodic fit");
+        note_failure(periodic, notes, err);
         return status;
     }
     /* less than half of what moves is explained by a cycle */
@@ -302,6 +326,10 @@ static enum status take_periodic(struct reading *reading, const struct loop_opti
             status = take_even(reading, periodic, err);
         }
     }
+    if (status == STATUS_CAPTURE) {
+        note_failure(periodic, notes, err);
+        finish_in_vain(reading);
+    }
     if (status == STATUS_OK) {
         status = capture_finish(reading->capture, err);
     }
@@ -310,6 +338,8 @@ static enum status take_periodic(struct reading *reading, const struct loop_opti
     }
     if (status == STATUS_OK) {
         reading->length_s = reading->fit.duration_s;
+    } else if (reading->sample_rate_Hz > 0.0) {
+        reading->length_s = (double)reading->info->frames / reading->sample_rate_Hz;
     }
     periodic_destroy(periodic);
     return status;
