@@ -19,7 +19,7 @@
 #
 # Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
 # (warnings are errors), V=1 (show the commands), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS,
-# LDFLAGS, PYTHON, TESTS (some of the tests: see tests/tools/run-tests).
+# LDFLAGS, PYTHON, TESTS (only these) and SKIP (all but these: see tests/tools/run-tests).
 
 VARIANT ?= release
 PREFIX ?= /usr/local
