@@ -43,6 +43,7 @@ static const struct {
     {"convert", convert_suite},
     {"trace", trace_suite},
     {"survey", survey_suite},
+    {"notes", notes_suite},
     {"loop", loop_suite},
     {"fold", fold_suite},
     {"block", block_suite},

@@ -41,6 +41,7 @@ Suite *figures_suite(void);
 Suite *convert_suite(void);
 Suite *trace_suite(void);
 Suite *survey_suite(void);
+Suite *notes_suite(void);
 Suite *loop_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);

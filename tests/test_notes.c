@@ -1,0 +1,664 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Each note stands at its limit and not below it; a clean loop has none. docs/notes.md has the
+ * limits. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "loop/evidence.h"
+#include "scratch.h"
+#include "suites.h"
+
+static const double PI = 3.14159265358979323846;
+
+/* ---- a clean loop and all that is known of it ---- */
+
+enum { TOP = 8, BLOCKS = 16 };
+
+static struct bench {
+    struct capture_info info;
+    struct rig rig;
+    struct specimen specimen;
+    struct survey survey;
+    struct periodic_fit fit;
+    struct periodic_block blocks[BLOCKS];
+    struct sampling sampling;
+    struct loop loop;
+    struct evidence evidence;
+    double complex wave[2][TOP + 1], block_wave[BLOCKS][2][TOP + 1], series[2][TOP + 1];
+} bench;
+
+static const char rig_text[] = "name: bench\n"
+                               "inputs:\n"
+                               "  excitation: {channel: 1, full_scale: 1.5 V, shunt: 0.1 ohm}\n"
+                               "  pickup: {channel: 2, full_scale: 1.5 V}\n"
+                               "timing: {pickup_delay: 0 us ± 0.02 us}\n"
+                               "winding: {primary_turns: 200, secondary_turns: 100}\n";
+static const char specimen_text[] =
+    "name: R-1\n"
+    "ring: {outer_diameter: 40 mm, inner_diameter: 33 mm, height: 6 mm, density: 8100 kg/m3}\n"
+    "resistivity: 0.27 uohm m\n";
+
+static void set_figure(enum figure figure, double value)
+{
+    figures_set(&bench.loop.figures, figure, value);
+}
+
+static void set_fit(void)
+{
+    bench.fit = (struct periodic_fit){.channels = 2,
+        .harmonics = TOP,
+        .frequency_Hz = 50.0,
+        .frames = 9600.0,
+        .duration_s = 1.2,
+        .cycles = 60.0,
+        .samples_per_cycle = 160.0,
+        .noise_rms = {1e-6, 1e-6},
+        .blocks = bench.blocks,
+        .block_count = BLOCKS,
+        .phase_drift_rad = 1e-5,
+        .phase_drift_u_rad = 1e-5,
+        .harmonics_limit = 79};
+    for (int m = 0; m < 2; m++) {
+        bench.fit.coefficient[m] = bench.wave[m];
+        bench.wave[m][1] = m == 0 ? 0.5 : 0.5 * I;
+        bench.series[m][1] = m == 0 ? 8000.0 : 1.0;
+    }
+    for (int b = 0; b < BLOCKS; b++) {
+        bench.blocks[b] = (struct periodic_block){.time_s = 1.2 * (b + 0.5) / BLOCKS,
+            .frames = 600.0,
+            .coefficient = {bench.block_wave[b][0], bench.block_wave[b][1]}};
+        bench.block_wave[b][0][1] = bench.wave[0][1];
+        bench.block_wave[b][1][1] = bench.wave[1][1];
+    }
+}
+
+static void set_up(void)
+{
+    struct error err = {0};
+    memset(&bench, 0, sizeof bench);
+    scratch_enter();
+    scratch_write("rig.yaml", rig_text, strlen(rig_text));
+    scratch_write("specimen.yaml", specimen_text, strlen(specimen_text));
+    ck_assert_msg(!rig_read("rig.yaml", &bench.rig, &err), "%s", err.message);
+    ck_assert_msg(!specimen_read("specimen.yaml", &bench.specimen, &err), "%s", err.message);
+    bench.info = (struct capture_info){.kind = CAPTURE_AUDIO,
+        .bits = 24,
+        .frames = 9600,
+        .frames_expected = 9600,
+        .file = "a.wav"};
+    set_fit();
+    bench.survey = (struct survey){.frames = 9600};
+    for (int m = 0; m < 2; m++) {
+        bench.survey.channel[m] = (struct survey_channel){-0.5, 0.5, 1, 1, 2, 2};
+    }
+    bench.loop.series = (struct fourier_loop){
+        .harmonics = TOP, .field = bench.series[0], .flux_density = bench.series[1]};
+    bench.loop.block_count = BLOCKS;
+    set_figure(FIGURE_FIELD_PEAK, 8000.0);
+    set_figure(FIGURE_FLUX_DENSITY_PEAK, 1.0);
+    set_figure(FIGURE_REMANENCE, 0.5);
+    set_figure(FIGURE_COERCIVITY, 2000.0);
+    set_figure(FIGURE_LOOP_AREA, 8000.0);
+    set_figure(FIGURE_LAG_ANGLE, 60.0);
+    set_figure(FIGURE_LAG_ANGLE_AREA, 20.0);
+    set_figure(FIGURE_AMPLITUDE_PERMEABILITY, 100.0);
+    set_figure(FIGURE_FORM_FACTOR, 1.1107);
+    for (int f = 0; f < FIGURE_COUNT; f++) {
+        if (bench.loop.figures.list[f].is_present) {
+            figures_set_u(&bench.loop.figures, (enum figure)f, 0.0);
+        }
+    }
+    bench.evidence = (struct evidence){.info = &bench.info,
+        .rig = &bench.rig,
+        .specimen = &bench.specimen,
+        .survey = &bench.survey,
+        .fit = &bench.fit,
+        .loop = &bench.loop,
+        .today = "2026-11-25"};
+}
+
+static void tear_down(void)
+{
+    rig_clear(&bench.rig);
+    specimen_clear(&bench.specimen);
+    scratch_leave();
+}
+
+/* The level of the first note of that code, -1: there is none; all others are counted. */
+static int find_level(const char *code, size_t *others)
+{
+    struct notes notes = {0};
+    int level = -1;
+    *others = 0;
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert(!notes.failed);
+    for (size_t i = 0; i < notes.count; i++) {
+        const struct note *note = &notes.list[i];
+        ck_assert_uint_gt(strlen(note->message), 10);
+        ck_assert_uint_gt(strlen(note->hint), 10);
+        if (strcmp(note->code, code) != 0) {
+            ++*others;
+        } else if (level < 0) {
+            level = (int)note->level;
+        }
+    }
+    notes_clear(&notes);
+    return level;
+}
+
+START_TEST(a_clean_loop_has_no_note)
+{
+    size_t others;
+    ck_assert_int_eq(find_level("none", &others), -1);
+    ck_assert_uint_eq(others, 0);
+}
+END_TEST
+
+/* ---- limits ---- */
+
+static void set_cycles(double x)
+{
+    bench.fit.cycles = x;
+}
+
+static void set_phase_drift(double x)
+{
+    bench.fit.phase_drift_rad = x;
+}
+
+static void set_noisy_phase_drift(double x)
+{
+    bench.fit.phase_drift_u_rad = 1e-3;
+    bench.fit.phase_drift_rad = x;
+}
+
+static void set_few_blocks(double x)
+{
+    bench.fit.block_count = 2;
+    bench.fit.phase_drift_rad = x;
+}
+
+static void set_fade(double x)
+{
+    for (int b = 0; b < BLOCKS; b++) {
+        bench.block_wave[b][0][1] = 0.5 * (1.0 - x * (bench.blocks[b].time_s / 1.2 - 0.5));
+    }
+}
+
+static void set_noisy_fade(double x)
+{
+    set_fade(x);
+    for (int b = 0; b < BLOCKS; b++) {
+        bench.block_wave[b][0][1] *= b % 2 == 0 ? 1.01 : 0.99;
+    }
+}
+
+static void set_area_noise(double x)
+{
+    figures_set_u(&bench.loop.figures, FIGURE_LOOP_AREA, x * 8000.0);
+}
+
+static void set_remanence_noise(double x)
+{
+    figures_set_u(&bench.loop.figures, FIGURE_REMANENCE, x * 0.5);
+}
+
+static void set_noise_of_few_blocks(double x)
+{
+    bench.loop.block_count = 7;
+    set_area_noise(x);
+}
+
+static void set_offset(double x)
+{
+    bench.wave[0][0] = x * 0.5; /* the amplitude is 0.5 */
+}
+
+static void set_pickup_offset(double x)
+{
+    bench.wave[1][0] = -x * 0.5;
+}
+
+static void set_kept_bias(double x)
+{
+    bench.rig.excitation.keeps_bias = true;
+    set_offset(x);
+}
+
+/* x: by what the fundamental is turned, rise / (pi cycles |c1|) */
+static void set_mean_drift(double x)
+{
+    for (int b = 0; b < BLOCKS; b++) {
+        const double rise = x * PI * 60.0 * 0.5;
+        bench.block_wave[b][1][0] = rise * (bench.blocks[b].time_s / 1.2 - 0.5);
+    }
+}
+
+static void set_mean_drift_of_narrow_loop(double x)
+{
+    set_figure(FIGURE_LAG_ANGLE, 1.0);
+    set_mean_drift(x * tan(PI / 180.0));
+}
+
+static void set_mean_drift_in_noise(double x)
+{
+    bench.fit.noise_rms[1] = 1.0; /* 8 sqrt(12/9600) = 0.28 */
+    set_mean_drift(x);
+}
+
+static void set_last_harmonic(double x)
+{
+    bench.fit.harmonics_limit = TOP;
+    bench.wave[1][TOP] = 0.5 * x;
+}
+
+static void set_last_but_one(double x)
+{
+    bench.fit.harmonics_limit = TOP + 1;
+    bench.wave[0][TOP] = 0.5 * x;
+}
+
+static void set_harmonic_far_below_the_last(double x)
+{
+    bench.fit.harmonics_limit = TOP + 2;
+    bench.wave[0][TOP] = 0.5 * x;
+}
+
+static void set_second_of_field(double x)
+{
+    bench.series[0][2] = x * 8000.0;
+}
+
+static void set_even_of_flux(double x)
+{
+    bench.series[1][4] = x * 0.6;
+    bench.series[1][2] = x * 0.8 * I;
+}
+
+static void set_odd(double x)
+{
+    bench.series[1][3] = bench.series[1][5] = x;
+}
+
+static void set_form_factor(double x)
+{
+    set_figure(FIGURE_FORM_FACTOR, x * PI / (2.0 * sqrt(2.0)));
+}
+
+static void set_missing(double x)
+{
+    bench.info.kind = CAPTURE_TABLE;
+    bench.info.missing = (int64_t)x;
+}
+
+static void set_cut_file(double x)
+{
+    bench.info.frames_expected = 9600 + (int64_t)x;
+}
+
+static void set_gaps(double x)
+{
+    bench.sampling.gap_count = (size_t)x;
+    bench.evidence.sampling = &bench.sampling;
+}
+
+static void set_16_bits(double x)
+{
+    bench.info.bits = 16;
+    bench.survey.channel[1].minimum = -x;
+    bench.survey.channel[1].maximum = x;
+}
+
+static void set_24_bits(double x)
+{
+    bench.survey.channel[0].minimum = 0.2 - x;
+    bench.survey.channel[0].maximum = 0.2 + x;
+    bench.wave[0][0] = 0.0;
+}
+
+static void set_float(double x)
+{
+    bench.info.is_float = true;
+    set_24_bits(x);
+}
+
+static void set_corner(double x)
+{
+    bench.rig.corner = (struct quantity){.value = 50.0 * x, .is_present = true};
+}
+
+static void set_own_corner(double x)
+{
+    set_corner(0.01);
+    bench.rig.pickup.corner = (struct quantity){.value = 50.0 * x, .is_present = true};
+}
+
+/* x: change of the area, 2 pi f u / tan 60 degree */
+static void set_delay(double x)
+{
+    const double u = x * tan(PI / 3.0) / (2.0 * PI * 50.0);
+    bench.rig.pickup_delay =
+        (struct quantity){.half_width = 2.0 * u, .is_present = true, .has_uncertainty = true};
+}
+
+static void set_saturation(double x)
+{
+    set_figure(FIGURE_FIELD_PEAK, 2000.0 * x);
+}
+
+static void set_square(double x)
+{
+    bench.loop.figures.list[FIGURE_LAG_ANGLE_AREA].is_present = x < 1.0;
+}
+
+static void set_ratio(double x)
+{
+    bench.specimen.diameter_ratio = x;
+}
+
+/* x: wall in skin depths; the wall is 3.5 mm */
+static void set_skin(double x)
+{
+    const double depth = 3.5e-3 / x;
+    bench.specimen.resistivity.value = depth * depth * PI * 50.0 * 4e-7 * PI * 100.0;
+}
+
+static void set_stack(double x)
+{
+    bench.specimen.stacking_factor.value = 0.95;
+    set_skin(x);
+}
+
+static void set_turns(double x)
+{
+    bench.rig.winding.primary_turns.value = x;
+}
+
+static void set_interval(double x)
+{
+    bench.rig.calibration_date = strdup("2026-11-05"); /* 20 days before today */
+    bench.rig.calibration_interval = (struct quantity){.value = 86400.0 / x, .is_present = true};
+}
+
+static void set_interval_without_today(double x)
+{
+    bench.evidence.today = NULL;
+    set_interval(x);
+}
+
+enum { NONE = -1, INFO = NOTE_INFO, WARNING = NOTE_WARNING };
+
+/* What stands just on either side of a limit. */
+static const struct {
+    const char *what, *code;
+    void (*set)(double x);
+    double below, above;
+    int level_below, level_above;
+} limit_list[] = {
+    {"cycles", "short", set_cycles, 20.0, 19.999, NONE, INFO},
+    {"few cycles", "short", set_cycles, 4.0, 3.999, INFO, WARNING},
+    {"phase", "unsteady", set_phase_drift, 0.999e-3, 1.001e-3, NONE, WARNING},
+    {"phase in noise", "unsteady", set_noisy_phase_drift, 5.99e-3, 6.01e-3, NONE, WARNING},
+    {"phase of two blocks", "unsteady", set_few_blocks, 0.0, 1.0, NONE, NONE},
+    {"fade", "unsteady", set_fade, 4.99e-3, 5.01e-3, NONE, WARNING},
+    {"rise", "unsteady", set_fade, -4.99e-3, -5.01e-3, NONE, WARNING},
+    {"fade in noise", "unsteady", set_noisy_fade, 0.02, 0.1, NONE, WARNING},
+    {"noise of the area", "noisy", set_area_noise, 4.99e-3, 5.01e-3, NONE, WARNING},
+    {"noise of Br", "noisy", set_remanence_noise, 4.99e-3, 5.01e-3, NONE, WARNING},
+    {"noise of few blocks", "noisy", set_noise_of_few_blocks, 4.99e-3, 0.5, NONE, NONE},
+    {"offset", "offset", set_offset, 0.01999, 0.02001, NONE, INFO},
+    {"large offset", "offset", set_offset, -0.0999, -0.1001, INFO, WARNING},
+    {"offset of the pickup", "offset", set_pickup_offset, 0.01999, 0.02001, NONE, INFO},
+    {"bias that is kept", "offset", set_kept_bias, 0.01, 0.5, NONE, NONE},
+    {"drifting mean", "drift", set_mean_drift, 0.99e-4, 1.01e-4, NONE, WARNING},
+    {"sinking mean", "drift", set_mean_drift, -0.99e-4, -1.01e-4, NONE, WARNING},
+    {"drifting mean of a narrow loop", "drift", set_mean_drift_of_narrow_loop, 0.99e-3, 1.01e-3,
+        NONE, WARNING},
+    {"drifting mean in noise", "drift", set_mean_drift_in_noise, 2.9e-3, 3.1e-3, NONE, WARNING},
+    {"last harmonic", "undersampled", set_last_harmonic, 0.999e-3, 1.001e-3, NONE, INFO},
+    {"strong last harmonic", "undersampled", set_last_harmonic, 0.999e-2, 1.001e-2, INFO, WARNING},
+    {"last harmonic but one", "undersampled", set_last_but_one, 0.999e-3, 1.001e-3, NONE, INFO},
+    {"harmonic below the last", "undersampled", set_harmonic_far_below_the_last, 0.0, 0.1, NONE,
+        NONE},
+    {"second harmonic of H", "asymmetric", set_second_of_field, 2.99e-3, 3.01e-3, NONE, WARNING},
+    {"even harmonics of B", "asymmetric", set_even_of_flux, 2.99e-3, 3.01e-3, NONE, WARNING},
+    {"odd harmonics", "asymmetric", set_odd, 0.0, 0.3, NONE, NONE},
+    {"form factor above", "distorted", set_form_factor, 1.00999, 1.01001, NONE, INFO},
+    {"form factor below", "distorted", set_form_factor, 0.99001, 0.98999, NONE, INFO},
+    {"a missing row", "dropout", set_missing, 0, 1, NONE, INFO},
+    {"one row in a hundred missing", "dropout", set_missing, 96, 97, INFO, WARNING},
+    {"a file that was cut", "dropout", set_cut_file, 0, 1, NONE, WARNING},
+    {"gaps of the clock", "dropout", set_gaps, 0, 1, NONE, WARNING},
+    {"level of 16 bits", "quiet", set_16_bits, 257.0 / 32768, 255.0 / 32768, NONE, WARNING},
+    {"level of 24 bits", "quiet", set_24_bits, 1.001e-3, 0.999e-3, NONE, WARNING},
+    {"level of floats", "quiet", set_float, 1.0, 1e-5, NONE, NONE},
+    {"corner", "coupled", set_corner, 0.1999, 0.2001, NONE, INFO},
+    {"corner above the frequency", "coupled", set_corner, 0.999, 1.001, INFO, WARNING},
+    {"corner of one input", "coupled", set_own_corner, 0.1999, 0.2001, NONE, INFO},
+    {"uncertain delay", "delay-sensitive", set_delay, 0.999e-2, 1.001e-2, NONE, WARNING},
+    {"peak field", "unsaturated", set_saturation, 3.001, 2.999, NONE, INFO},
+    {"fullness", "square", set_square, 0.0, 1.0, NONE, INFO},
+    {"wall", "thick-ring", set_ratio, 1.2499, 1.2501, NONE, INFO},
+    {"thick wall", "thick-ring", set_ratio, 1.3999, 1.4001, INFO, WARNING},
+    {"skin", "skin-effect", set_skin, 0.999, 1.001, NONE, INFO},
+    {"thin skin", "skin-effect", set_skin, 1.999, 2.001, INFO, WARNING},
+    {"stack of sheets", "skin-effect", set_stack, 0.9, 3.0, NONE, NONE},
+    {"half a turn", "unlikely", set_turns, 200.0, 200.5, NONE, WARNING},
+    {"calibration", "outdated", set_interval, 1.0 / 20.0, 1.0 / 19.99, NONE, WARNING},
+    {"calibration without a day", "outdated", set_interval_without_today, 0.05, 1.0, NONE, NONE},
+};
+
+START_TEST(a_note_stands_at_its_limit_and_not_below_it)
+{
+    const int i = _i / 2, is_above = _i % 2; /* each on a bench of its own */
+    const double x = is_above ? limit_list[i].above : limit_list[i].below;
+    const int wanted = is_above ? limit_list[i].level_above : limit_list[i].level_below;
+    size_t others;
+    limit_list[i].set(x);
+    const int level = find_level(limit_list[i].code, &others);
+    ck_assert_msg(
+        level == wanted, "%s, %g: level %d instead of %d", limit_list[i].what, x, level, wanted);
+    ck_assert_msg(others == 0, "%s, %g: %zu other notes", limit_list[i].what, x, others);
+}
+END_TEST
+
+/* ---- traces ---- */
+
+START_TEST(a_trace_has_the_notes_of_traces_only)
+{
+    static const struct {
+        double share; /* |gap| Hm / W */
+        size_t dropped;
+        int level;
+    } list[] = {{0.00499, 0, NONE}, {0.00501, 0, WARNING}, {-0.00501, 0, WARNING}, {0.0, 1, INFO}};
+    bench.evidence.fit = NULL;
+    bench.evidence.survey = NULL;
+    set_offset(1.0); /* what is no matter for a trace */
+    set_cycles(1.0);
+    set_form_factor(2.0);
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        size_t others;
+        set_figure(FIGURE_CLOSURE_GAP, list[i].share * 8000.0 / 8000.0);
+        bench.evidence.trace_dropped = list[i].dropped;
+        ck_assert_int_eq(find_level("drift", &others), list[i].level);
+        ck_assert_uint_eq(others, 0);
+    }
+    size_t others;
+    set_ratio(1.5);
+    set_saturation(2.0);
+    bench.evidence.trace_dropped = 0;
+    ck_assert_int_eq(find_level("thick-ring", &others), WARNING);
+    ck_assert_uint_eq(others, 1); /* unsaturated */
+}
+END_TEST
+
+/* ---- clipped tops and repeated frames, from samples ---- */
+
+/* A recording of rounded samples, surveyed and fitted. */
+struct recording {
+    double samples_per_cycle;
+    int bits;
+    double level;      /* of full scale */
+    double third;      /* third harmonic of both inputs: > 0 flattens the tops */
+    double clip;       /* at this share of the peak; 1: not */
+    size_t held_every; /* frames; 0: none held */
+    size_t held;       /* frames that repeat the one before */
+};
+
+static void record(const struct recording *recording)
+{
+    enum { FRAMES = 12000 };
+    double *values = malloc(2 * FRAMES * sizeof *values);
+    const double steps = ldexp(1.0, recording->bits - 1);
+    for (size_t n = 0; n < FRAMES; n++) {
+        for (int m = 0; m < 2; m++) {
+            const double x = 2.0 * PI * (double)n / recording->samples_per_cycle - 0.7 * m + 0.123;
+            double wave = cos(x) - recording->third * cos(3.0 * x);
+            const double limit = recording->clip * (1.0 - recording->third);
+            wave = m == 0 ? fmax(-limit, fmin(limit, wave)) : wave;
+            values[2 * n + m] = fmin(round(recording->level * wave * steps), steps - 1.0) / steps;
+        }
+        if (recording->held_every > 0 && n >= 1000 && n % recording->held_every < recording->held) {
+            values[2 * n] = values[2 * n - 2];
+            values[2 * n + 1] = values[2 * n - 1];
+        }
+    }
+    survey_init(&bench.survey);
+    survey_add(&bench.survey, values, FRAMES);
+    const struct periodic_options options = {.channels = 2, .sample_rate_Hz = 8000.0};
+    struct periodic *periodic = periodic_create(&options, NULL);
+    struct error err = {0};
+    ck_assert(!periodic_add(periodic, values, NULL, FRAMES, &err));
+    ck_assert_msg(!periodic_finish(periodic, &bench.fit, &err), "%s", err.message);
+    periodic_destroy(periodic);
+    bench.info.bits = recording->bits;
+    bench.info.frames = bench.info.frames_expected = FRAMES;
+    free(values);
+}
+
+static const struct recording honest_list[] = {
+    {160.3, 24, 0.9, 0.0, 1.0, 0, 0},
+    {160.3, 16, 0.9, 0.0, 1.0, 0, 0},
+    {160.0, 16, 0.99997, 0.0, 1.0, 0, 0}, /* up to the last step */
+    {2400.7, 24, 0.5, 0.0, 1.0, 0, 0},
+    {2400.7, 16, 0.5, 0.0, 1.0, 0, 0}, /* tops of many equal samples */
+    {2400.7, 16, 0.05, 0.0, 1.0, 0, 0},
+    {400.3, 16, 0.8, 0.1, 1.0, 0, 0}, /* flat tops */
+    {400.3, 24, 0.8, -0.2, 1.0, 0, 0},
+    {13.7, 16, 0.9, 0.0, 1.0, 0, 0},
+};
+
+START_TEST(honest_tops_are_neither_clipped_nor_held)
+{
+    struct notes notes = {0};
+    record(&honest_list[_i]);
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert(!notes_has(&notes, "clipped"));
+    ck_assert(!notes_has(&notes, "dropout"));
+    notes_clear(&notes);
+    periodic_fit_clear(&bench.fit);
+}
+END_TEST
+
+static const struct recording spoiled_list[] = {
+    {160.3, 24, 0.5, 0.0, 0.97, 0, 0},
+    {160.3, 16, 0.5, 0.0, 0.97, 0, 0},
+    {160.3, 16, 1.03, 0.0, 1.0, 0, 0}, /* at full scale */
+    {2400.7, 16, 0.5, 0.0, 0.95, 0, 0},
+    {400.3, 24, 0.5, 0.0, 0.98, 0, 0},
+};
+
+START_TEST(clipped_tops_are_noted)
+{
+    struct notes notes = {0};
+    record(&spoiled_list[_i]);
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert(notes_has(&notes, "clipped"));
+    ck_assert(notes_find_fatal(&notes) == NULL);
+    notes_clear(&notes);
+    periodic_fit_clear(&bench.fit);
+}
+END_TEST
+
+START_TEST(held_frames_are_noted_with_their_place)
+{
+    static const struct recording held = {160.3, 24, 0.5, 0.0, 1.0, 4000, 12};
+    struct notes notes = {0};
+    record(&held);
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert(notes_has(&notes, "dropout"));
+    for (size_t i = 0; i < notes.count; i++) {
+        if (strcmp(notes.list[i].code, "dropout") == 0) {
+            /* frames are counted from 1; 4000 ... 4011 repeat the 4000th of them */
+            ck_assert_ptr_nonnull(
+                strstr(notes.list[i].message, "12 frames from frame 4000 on repeat"));
+        }
+    }
+    notes_clear(&notes);
+    periodic_fit_clear(&bench.fit);
+}
+END_TEST
+
+/* ---- notes as data ---- */
+
+START_TEST(notes_are_kept_in_order_and_written_as_json)
+{
+    struct notes notes = {0};
+    struct text text = {0};
+    struct json json;
+    notes_add(&notes, "short", NOTE_INFO, "record 50 % more", "%d cycles", 7);
+    notes_add(&notes, "swapped", NOTE_FATAL, "exchange", "the \"loop\" runs backwards");
+    notes_add(&notes, "drift", NOTE_FATAL, "null it", "second fatal");
+    ck_assert(notes_has(&notes, "short") && notes_has(&notes, "drift"));
+    ck_assert(!notes_has(&notes, "hum"));
+    ck_assert_str_eq(notes_find_fatal(&notes)->code, "swapped");
+    ck_assert_str_eq(note_level_get_name(NOTE_WARNING), "warning");
+    json_init(&json, &text, 0);
+    json_begin_object(&json, NULL);
+    notes_write_json(&json, "notes", &notes);
+    json_end_object(&json);
+    ck_assert_ptr_nonnull(strstr(text.bytes, "{\"code\": \"short\", \"level\": \"info\", "
+                                             "\"message\": \"7 cycles\", \"hint\": \"record 50 % "
+                                             "more\"}"));
+    ck_assert_ptr_nonnull(strstr(text.bytes, "the \\\"loop\\\" runs backwards"));
+    text_clear(&text);
+    notes_clear(&notes);
+    ck_assert_uint_eq(notes.count, 0);
+    ck_assert_ptr_null(notes_find_fatal(&notes));
+    notes_clear(&notes);
+}
+END_TEST
+
+START_TEST(a_message_that_is_too_long_is_cut)
+{
+    struct notes notes = {0};
+    char words[500];
+    memset(words, 'a', sizeof words - 1);
+    words[sizeof words - 1] = '\0';
+    notes_add(&notes, "short", NOTE_INFO, words, "%s", words);
+    ck_assert_uint_eq(strlen(notes.list[0].message), sizeof notes.list[0].message - 1);
+    ck_assert_uint_eq(strlen(notes.list[0].hint), sizeof notes.list[0].hint - 1);
+    notes_clear(&notes);
+}
+END_TEST
+
+#define LENGTH(list) (int)(sizeof(list) / sizeof *(list))
+
+Suite *notes_suite(void)
+{
+    Suite *suite = suite_create("notes");
+    TCase *tests = tcase_create("notes");
+    tcase_add_checked_fixture(tests, set_up, tear_down);
+    tcase_add_test(tests, a_clean_loop_has_no_note);
+    tcase_add_loop_test(
+        tests, a_note_stands_at_its_limit_and_not_below_it, 0, 2 * LENGTH(limit_list));
+    tcase_add_test(tests, a_trace_has_the_notes_of_traces_only);
+    tcase_add_loop_test(tests, honest_tops_are_neither_clipped_nor_held, 0, LENGTH(honest_list));
+    tcase_add_loop_test(tests, clipped_tops_are_noted, 0, LENGTH(spoiled_list));
+    tcase_add_test(tests, held_frames_are_noted_with_their_place);
+    tcase_add_test(tests, notes_are_kept_in_order_and_written_as_json);
+    tcase_add_test(tests, a_message_that_is_too_long_is_cut);
+    suite_add_tcase(suite, tests);
+    return suite;
+}
