@@ -126,7 +126,7 @@ START_TEST(the_number_of_harmonics_is_right_in_nineteen_of_twenty)
         tone_init(&tone, case_list[i].harmonics, 1.0 / case_list[i].period);
         tone.noise[0] = case_list[i].noise;
         tone.noise[1] = 2.0 * case_list[i].noise;
-        const int seeds = frames < 5000 ? 100 : frames < 100000 ? 15 : 0;
+        const int seeds = frames < 5000 ? 100 : frames < 100000 ? 6 : 0;
         for (int seed = 101; seed <= 100 + seeds; seed++) {
             struct periodic_fit fit;
             tone.seed = (uint64_t)seed;

