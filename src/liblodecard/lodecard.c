@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/file.h"
 #include "base/memory.h"
 #include "base/version.h"
 #include "budget/loop_budget.h"
@@ -96,45 +97,27 @@ void lodecard_specimen_destroy(struct lodecard_specimen *specimen)
     }
 }
 
-/* The path of a file that lies beside the capture; NULL with the failure told. */
-static char *find_beside(
-    const char *capture, const char *name, enum lodecard_status *status, struct lodecard_error *err)
-{
-    struct error inner = {0};
-    if (strcmp(capture, "-") == 0) {
-        *status = pass(fail(&inner, STATUS_USAGE, "give rig and specimen",
-                           "standard input has no '%s' beside it", name),
-            &inner, err);
-        return NULL;
-    }
-    char *path = file_path_beside(capture, name);
-    if (path == NULL) {
-        *status = pass(fail_memory(&inner), &inner, err);
-    }
-    return path;
-}
-
 /* Reads what the caller did not give. */
 static enum lodecard_status read_setup(
     const char *capture, struct lodecard_loop *loop, struct lodecard_error *err)
 {
+    struct error inner = {0};
     enum lodecard_status status = LODECARD_OK;
-    if (loop->rig == NULL) {
-        char *path = find_beside(capture, "rig.yaml", &status, err);
-        if (path != NULL) {
-            status = lodecard_rig_read(path, &loop->own_rig, err);
-            loop->rig = loop->own_rig;
-            memory_destroy(path);
-        }
+    char *rig_path = file_path_beside(capture, "rig.yaml");
+    char *specimen_path = file_path_beside(capture, "specimen.yaml");
+    if (rig_path == NULL || specimen_path == NULL) {
+        status = pass(fail_memory(&inner), &inner, err);
+    }
+    if (status == LODECARD_OK && loop->rig == NULL) {
+        status = lodecard_rig_read(rig_path, &loop->own_rig, err);
+        loop->rig = loop->own_rig;
     }
     if (status == LODECARD_OK && loop->specimen == NULL) {
-        char *path = find_beside(capture, "specimen.yaml", &status, err);
-        if (path != NULL) {
-            status = lodecard_specimen_read(path, &loop->own_specimen, err);
-            loop->specimen = loop->own_specimen;
-            memory_destroy(path);
-        }
+        status = lodecard_specimen_read(specimen_path, &loop->own_specimen, err);
+        loop->specimen = loop->own_specimen;
     }
+    memory_destroy(rig_path);
+    memory_destroy(specimen_path);
     return status;
 }
 

@@ -77,8 +77,8 @@ struct lodecard_options {
 struct lodecard_loop;
 
 /* Reads the capture (an audio file or a logger table; "-" is standard input) and rebuilds its loop.
- * Where rig or specimen is NULL, rig.yaml and specimen.yaml beside the capture are read; those that
- * are given must live as long as the loop.
+ * Where rig or specimen is NULL, rig.yaml and specimen.yaml beside the capture are read (beside
+ * "-": in the current folder); those that are given must live as long as the loop.
  *
  * LODECARD_OK and LODECARD_CAPTURE give a new loop, to be given back to lodecard_loop_destroy. That
  * of LODECARD_CAPTURE has notes, among them the fatal one, and no figures to rely on. */

@@ -60,6 +60,21 @@ static int check_json(const struct lodecard_loop *loop)
     return is_right ? EXIT_SUCCESS : EXIT_FAILURE;
 }
 
+/* rig.yaml and specimen.yaml stand beside the capture: not naming them makes no difference. */
+static int check_beside(const char *capture, const struct lodecard_loop *loop)
+{
+    struct lodecard_error err;
+    struct lodecard_loop *again = NULL;
+    double one = 0, two = 1;
+    if (lodecard_loop_read(capture, NULL, NULL, NULL, &again, &err) != LODECARD_OK) {
+        return report("setup beside the capture", &err);
+    }
+    int is_there = lodecard_loop_get_figure(loop, "remanence_T", &one, NULL) &&
+                   lodecard_loop_get_figure(again, "remanence_T", &two, NULL);
+    lodecard_loop_destroy(again);
+    return is_there && one == two ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
 static void print_figures(const struct lodecard_loop *loop)
 {
     struct lodecard_figure figure;
@@ -96,7 +111,7 @@ int main(int argc, char **argv)
         return report(argv[1], &err);
     }
     print_figures(loop);
-    int status = check_shape(loop) | check_json(loop);
+    int status = check_shape(loop) | check_json(loop) | check_beside(argv[1], loop);
     lodecard_loop_destroy(loop);
     lodecard_specimen_destroy(specimen);
     lodecard_rig_destroy(rig);
