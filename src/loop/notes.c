@@ -132,7 +132,10 @@ static double get_natural_pile(const struct evidence *evidence, int m)
     const struct periodic_fit *fit = evidence->fit;
     const double step = get_step(evidence);
     const double square = fit->noise_rms[m] * fit->noise_rms[m] - step * step / 12.0;
-    if (!(step > 0.0) || !(square > 0.0) || fit->frames < 16.0) {
+    /* a residual this small is made of rounding, and a clock locked to the sampling repeats the
+     * same extreme in every cycle */
+    const bool is_noise = fit->noise_rms[m] > 1e-6 * get_amplitude(evidence, m);
+    if (!(step > 0.0) || !(square > 0.0) || !is_noise || fit->frames < 16.0) {
         return INFINITY;
     }
     const double widths = step * sqrt(2.0 * log(fit->frames) / square);
