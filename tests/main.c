@@ -47,6 +47,7 @@ static const struct {
     {"loop", loop_suite},
     {"fold", fold_suite},
     {"block", block_suite},
+    {"rounding", rounding_suite},
     {"model", model_suite},
     {"display", display_suite},
     {"options", options_suite},

@@ -45,6 +45,7 @@ Suite *notes_suite(void);
 Suite *loop_suite(void);
 Suite *fold_suite(void);
 Suite *block_suite(void);
+Suite *rounding_suite(void);
 Suite *model_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);

@@ -69,7 +69,8 @@ static enum status join_blocks(const struct periodic *periodic, struct block_lis
 {
     const struct block_line line = block_list_fit_line(blocks);
     const double frames = blocks->freedom > 0.0 ? blocks->freedom : 1.0;
-    const double variance[2] = {blocks->square_sum[0] / frames, blocks->square_sum[1] / frames};
+    double variance[2] = {blocks->square_sum[0] / frames, blocks->square_sum[1] / frames};
+    const double noise[2] = {sqrt(variance[0]), sqrt(variance[1])};
     double weight = 0.0;
     for (size_t b = 0; b < blocks->count; b++) {
         weight += blocks->list[b].frames;
@@ -77,6 +78,9 @@ static enum status join_blocks(const struct periodic *periodic, struct block_lis
     block_list_compute_mean(blocks, &line, blocks->reference);
     size_t harmonics = periodic->options.harmonics;
     if (harmonics == 0) {
+        const struct rounding rounding = head_get_rounding(periodic, periodic->thinning);
+        rounding_raise_variance(&rounding, blocks->nu0 + line.slope / TURN, blocks->reference,
+            blocks->harmonics, weight, variance);
         harmonics = choose_harmonics(
             blocks->reference, periodic->options.channels, blocks->harmonics, weight, variance);
     }
@@ -94,7 +98,7 @@ static enum status join_blocks(const struct periodic *periodic, struct block_lis
     fit->is_unsteady = !line.is_steady;
     const size_t bytes = (harmonics + 1) * sizeof(double complex);
     for (int m = 0; m < PERIODIC_CHANNELS; m++) {
-        fit->noise_rms[m] = sqrt(variance[m]);
+        fit->noise_rms[m] = noise[m];
         memcpy(fit->coefficient[m], blocks->reference[m], bytes);
         turn_series(fit->coefficient[m], harmonics, turns);
     }
@@ -180,6 +184,7 @@ static enum status fit_direct_even(struct periodic *periodic, double nu, size_t 
         struct record record = head_get_record(periodic);
         record.count = periodic->count / *thinning;
         record.value = thinned;
+        record.rounding = head_get_rounding(periodic, periodic->thinning * *thinning);
         for (size_t n = 0; n < record.count; n++) {
             double complex sum = 0.0;
             for (size_t i = 0; i < *thinning; i++) {

@@ -33,12 +33,14 @@ void head_settle_scale(struct periodic *periodic)
         largest[1] = b > largest[1] && isfinite(b) ? b : largest[1];
     }
     periodic->has_scale = true;
+    rounding_find_steps(&periodic->rounding, periodic->value, periodic->count);
     if (!(largest[0] > 0.0 && largest[1] > 0.0 &&
             abs(ilogb(largest[0]) - ilogb(largest[1])) > SCALE_LEAST)) {
         return; /* alike enough as they are, such as any two inputs of a sound card */
     }
     for (int m = 0; m < 2; m++) {
         periodic->scale[m] = ldexp(1.0, -ilogb(largest[m]));
+        periodic->rounding.step[m] *= periodic->scale[m];
     }
     for (size_t n = 0; n < periodic->count; n++) {
         periodic->value[n] = as_complex(creal(periodic->value[n]) * periodic->scale[0],
@@ -46,6 +48,16 @@ void head_settle_scale(struct periodic *periodic)
     }
     periodic->thin_sum = as_complex(creal(periodic->thin_sum) * periodic->scale[0],
         cimag(periodic->thin_sum) * periodic->scale[1]);
+}
+
+struct rounding head_get_rounding(const struct periodic *periodic, size_t thinning)
+{
+    struct rounding rounding = {.count = periodic->taken, .thinning = (double)thinning};
+    if (periodic_is_even(periodic)) {
+        rounding.step[0] = periodic->rounding.step[0];
+        rounding.step[1] = periodic->rounding.step[1];
+    }
+    return rounding;
 }
 
 struct record head_get_record(const struct periodic *periodic)
@@ -56,7 +68,8 @@ struct record head_get_record(const struct periodic *periodic)
         .time = periodic_is_even(periodic) ? NULL : periodic->time,
         .grid_step = periodic->index_step,
         .has_missing = periodic->has_missing,
-        .fixed_harmonics = periodic->options.harmonics};
+        .fixed_harmonics = periodic->options.harmonics,
+        .rounding = head_get_rounding(periodic, periodic->thinning)};
 }
 
 enum status head_reserve(struct periodic *periodic, size_t more, struct error *err)

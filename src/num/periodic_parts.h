@@ -28,6 +28,7 @@ struct periodic {
     bool has_time;
     double scale[2]; /* powers of two that bring both channels near 1, once the head is known */
     bool has_scale;
+    struct rounding rounding; /* steps as scaled; thinning and count are those of the moment */
     /* averaging by 2^n before everything else */
     size_t thinning;
     double complex thin_sum;
@@ -52,6 +53,11 @@ enum status head_reserve(struct periodic *periodic, size_t more, struct error *e
 void head_settle_scale(struct periodic *periodic);
 
 struct record head_get_record(const struct periodic *periodic);
+
+/* The rounding of what was taken so far, `thinning` samples averaged to one; none of uneven
+ * records.
+ */
+struct rounding head_get_rounding(const struct periodic *periodic, size_t thinning);
 
 /* Frequency of what is in the head: cycles per sample (even) or per second. */
 enum status head_find_rough(

@@ -9,6 +9,7 @@
 #include "base/error.h"
 #include "num/block.h"
 #include "num/periodic.h"
+#include "num/rounding.h"
 
 /* A record that is wholly in memory, and how it is fitted. Both channels as real and imaginary
  * part; NaN where missing. */
@@ -20,6 +21,7 @@ struct record {
     double grid_step;   /* of an even clock from which the times are taken; 0: there is none */
     bool has_missing;
     size_t fixed_harmonics; /* 0: chosen from the data */
+    struct rounding rounding;
 };
 
 /* The most harmonics that are ever fitted. */

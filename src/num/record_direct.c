@@ -20,7 +20,7 @@ enum {
 static const double SCAN_REACH = 0.6; /* cycles over the record */
 static const double CYCLES_MINIMUM = 3.0;
 static const double FULL_SHARE = 0.75;
-static const double GAP_SHARE = 0.75;
+static const double GAP_SHARE = 0.95;
 static const double COVER_LEAST = 0.9;  /* of a block's samples that must be there */
 static const double ROUGH_MARGIN = 1.1; /* how far off a frequency may be before it is refined */
 
@@ -147,7 +147,7 @@ static size_t find_limit(const struct known *known, double nu, size_t fixed)
 
 /* What the widest gap between the samples' phases allows where samples are missing or uneven: when
  * all of a few cycles lack the same phase, the highest harmonics may do there what they like. One
- * such place in an even grid stays well determined up to three quarters of its harmonics. */
+ * such place in an even grid stays determined up to nearly all of its harmonics. */
 static enum status find_gap_limit(
     const struct known *known, double frequency, size_t *limit, struct error *err)
 {
@@ -249,6 +249,8 @@ static enum status ramp(const struct record *record, const struct known *known, 
             for (int m = 0; m < 2; m++) {
                 variance[m] = fitter.result.square_sum[m] / fitter.result.freedom;
             }
+            rounding_raise_variance(
+                &record->rounding, *frequency, fitter.result.coefficient, k, frames, variance);
             *harmonics = fixed > 0 ? fixed
                                    : choose_harmonics(
                                          fitter.result.coefficient, channels, k, frames, variance);

@@ -155,6 +155,8 @@ static enum status find_harmonics(
     }
     const size_t channels = record->channels;
     set_variance(&list, channels, variance);
+    rounding_raise_variance(
+        &record->rounding, nu, list.list[0].value, loose, list.list[0].frames, variance);
     *harmonics =
         choose_harmonics(list.list[0].value, channels, loose, list.list[0].frames, variance);
     block_list_clear(&list);
@@ -235,7 +237,7 @@ enum status record_fit_folded(const struct record *record, size_t margin, double
     const double frames = (double)record->count;
     size_t limit = record_get_safe_limit(*nu * ROUGH_MARGIN, frames, record->fixed_harmonics);
     size_t harmonics = limit < FIRST_HARMONICS ? limit : FIRST_HARMONICS;
-    enum status status = level(record, harmonics, 1e-3, nu, blocks, err);
+    enum status status = level(record, harmonics, GOAL, nu, blocks, err);
     if (status != STATUS_OK) {
         return status;
     }
