@@ -136,6 +136,8 @@ def _draw(random, seed, kind, most_frames):
     frames = math.ceil(S * cycles)
     # dense enough that the equations have an answer: 4K + 3 unknowns in two channels of frames
     top = min(top, (frames - 4) // 3, 400)
+    if kind == "table" and cycles < 10:  # a phase that all cycles may lack
+        top = max(1, int(0.8 * top))
     K = max(1, int(random.choice([top, top // 2, top // 3, 15, 30, 7])))
     K = min(K, top)
     steel_name, H, B = draw_steel(random, K)
