@@ -32,14 +32,14 @@ $(error VARIANT is '$(VARIANT)': it must be release, debug or san)
 endif
 
 # Debian packages, the one list of them.
-BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev \
+BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev libjansson-dev \
     libcairo2-dev libpango1.0-dev libssl-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-numpy python3-scipy
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.
-LIBRARIES = sndfile fftw3 gsl yaml-0.1 cairo pangocairo libcrypto
+LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto
 
 # --- how it is compiled ------------------------------------------------------------------------
 

@@ -16,6 +16,7 @@ static const struct {
     {"text", text_suite},
     {"file", file_suite},
     {"json", json_suite},
+    {"tree", tree_suite},
     {"unit", unit_suite},
     {"quantity", quantity_suite},
     {"yaml", yaml_suite},
