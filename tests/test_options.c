@@ -12,6 +12,7 @@ struct target {
     const char *file;
     double start_s;
     double ratio;
+    struct quantity torque;
     size_t count;
     char sign;
     const char *place;
@@ -44,6 +45,12 @@ static const struct option table[] = {
         .most = 2,
         AT(ratio),
         .help = "a number"},
+    {.name = "torque",
+        .value = "T",
+        .type = OPTION_QUANTITY,
+        .dimension = DIMENSION_TORQUE,
+        AT(torque),
+        .help = "a torque"},
     {.name = "count",
         .letter = 'n',
         .value = "N",
@@ -140,6 +147,29 @@ START_TEST(reads_numbers_with_and_without_unit)
 }
 END_TEST
 
+START_TEST(reads_quantities_with_and_without_uncertainty)
+{
+    static const struct {
+        const char *line;
+        double value, u;
+        bool has_u;
+    } cases[] = {{"--torque 0.25", 0.25, 0, false}, {"--torque 20mN\u00B7m", 0.02, 0, false},
+        {"--torque=20mN\u00B7m\u00B12mN\u00B7m", 0.02, 0.001, true},
+        {"--torque 2N\u00B7m+/-1%", 2, 0.01, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct target target = {0};
+        struct error err = {0};
+        char left[200];
+        ck_assert_msg(
+            !read_line(cases[i].line, &target, left, &err), "%s: %s", cases[i].line, err.message);
+        ck_assert(target.torque.is_present);
+        ck_assert_double_eq_tol(target.torque.value, cases[i].value, 1e-15);
+        ck_assert_int_eq(target.torque.has_uncertainty, cases[i].has_u);
+        ck_assert_double_eq_tol(quantity_get_uncertainty(&target.torque), cases[i].u, 1e-15);
+    }
+}
+END_TEST
+
 START_TEST(reads_letters_and_their_names)
 {
     static const struct {
@@ -207,6 +237,8 @@ START_TEST(refuses_what_it_cannot_read_and_says_what)
         {"--ratio 2.5", "option '--ratio': '2.5' is not from -2 to 2", ""},
         {"--ratio 1e999", "option '--ratio': '1e999' is not a number", ""},
         {"--start -1", "option '--start': '-1' is not 0 or more", ""},
+        {"--torque 5Hz",
+            "option '--torque': '5Hz' is not a number of N m or a torque with its unit", ""},
         {"--start 3kg", "option '--start': '3kg' is not a number of s or a time with its unit", ""},
         {"--sign ;", "option '--sign': ';' is not one of '.' ',' tab", ""},
         {"--sign .,", "option '--sign': '.,' is not one of '.' ',' tab", ""},
@@ -230,6 +262,7 @@ Suite *options_suite(void)
     tcase_add_test(tests, reads_every_way_to_write_an_option);
     tcase_add_test(tests, leaves_files_in_their_order);
     tcase_add_test(tests, reads_numbers_with_and_without_unit);
+    tcase_add_test(tests, reads_quantities_with_and_without_uncertainty);
     tcase_add_test(tests, reads_letters_and_their_names);
     tcase_add_test(tests, takes_standard_output_where_no_place_is_named);
     tcase_add_test(tests, refuses_what_it_cannot_read_and_says_what);

@@ -119,6 +119,12 @@ static const struct {
     {"J/(m3 s)", DIMENSION_POWER_DENSITY, 1, 0},
     {"W/kg", DIMENSION_SPECIFIC_POWER, 1, 0},
     {"W/lb", DIMENSION_SPECIFIC_POWER, 2.2046226218487757, 0},
+    {"mN m", DIMENSION_TORQUE, 1e-3, 0},
+    {"N\xC2\xB7"
+     "cm",
+        DIMENSION_TORQUE, 1e-2, 0},
+    {"kg m2", DIMENSION_INERTIA, 1, 0},
+    {"g cm2", DIMENSION_INERTIA, 1e-7, 0},
     {"", DIMENSION_NUMBER, 1, 0},
     {"%", DIMENSION_NUMBER, 1e-2, 0},
     {"ppm", DIMENSION_NUMBER, 1e-6, 0},

@@ -121,6 +121,8 @@ static bool is_given(const struct calibrate_command *options, const struct optio
         return *(const char *const *)(const void *)member != NULL;
     case OPTION_NUMBER:
         return *(const double *)(const void *)member > 0;
+    case OPTION_QUANTITY:
+        return ((const struct quantity *)(const void *)member)->is_present;
     case OPTION_PLACE:
     case OPTION_LETTER:
         break;

@@ -67,29 +67,33 @@ static enum status refuse_value(
     return refuse(reading, what);
 }
 
-/* A number in the SI unit of the option's dimension, or with a unit of that dimension. */
-static bool read_number(const struct option *option, const char *word, double *value)
+/* A number in the SI unit of the option's dimension, or with a unit of that dimension; a QUANTITY
+ * may state its uncertainty. */
+static bool read_quantity(const struct option *option, const char *word, struct quantity *quantity)
 {
     const char *digits = *word == '+' ? word + 1 : word;
     size_t length = strlen(digits);
-    if (length > 0 && text_read_number(digits, length, value) == length)
-        return isfinite(*value);
-    struct quantity quantity = {0};
-    if (option->dimension == DIMENSION_NUMBER ||
-        quantity_read(word, option->dimension, &quantity, NULL) || quantity.has_uncertainty)
+    *quantity = (struct quantity){.is_present = true};
+    if (length > 0 && text_read_number(digits, length, &quantity->value) == length)
+        return isfinite(quantity->value);
+    bool takes_uncertainty = option->type == OPTION_QUANTITY;
+    if ((option->dimension == DIMENSION_NUMBER && !takes_uncertainty) ||
+        quantity_read(word, option->dimension, quantity, NULL) ||
+        (quantity->has_uncertainty && !takes_uncertainty))
         return false;
-    *value = quantity.value;
-    return isfinite(*value);
+    return isfinite(quantity->value);
 }
 
 static enum status set_number(
     const struct reading *reading, const struct option *option, const char *word)
 {
-    double value = 0;
+    struct quantity quantity;
     bool is_whole = option->type == OPTION_COUNT;
     const char *unit = dimension_get_unit(option->dimension);
     char want[160];
-    if (!read_number(option, word, &value) || (is_whole && value != floor(value))) {
+    bool is_read = read_quantity(option, word, &quantity);
+    double value = quantity.value;
+    if (!is_read || (is_whole && value != floor(value))) {
         if (*unit)
             snprintf(want, sizeof want, "a number of %s or a %s with its unit", unit,
                 dimension_get_name(option->dimension));
@@ -109,6 +113,8 @@ static enum status set_number(
         return refuse_value(reading, option, word, "a sensible number");
     if (is_whole)
         *(size_t *)(void *)(reading->target + option->offset) = (size_t)value;
+    else if (option->type == OPTION_QUANTITY)
+        *(struct quantity *)(void *)(reading->target + option->offset) = quantity;
     else
         *(double *)(void *)(reading->target + option->offset) = value;
     return STATUS_OK;
@@ -178,6 +184,7 @@ static enum status set_value(
     case OPTION_LETTER:
         return set_letter(reading, option, word);
     case OPTION_NUMBER:
+    case OPTION_QUANTITY:
     case OPTION_COUNT:
         break;
     }

@@ -22,12 +22,13 @@
  * Words are read as `--name value`, `--name=value`, `-n value`, `-nvalue`, clustered flags, and
  * `--`, behind which nothing is an option. Options and files may stand in any order. */
 enum option_type {
-    OPTION_FLAG,   /* bool: set to true; takes no value */
-    OPTION_TEXT,   /* const char *: the word itself, borrowed */
-    OPTION_TEXTS,  /* struct option_texts: the words, in the order of the command line */
-    OPTION_PLACE,  /* const char *: where a result goes; "-" when no value follows */
-    OPTION_NUMBER, /* double in SI: a bare number is in the SI unit, "20 ms" works as well */
-    OPTION_COUNT,  /* size_t: a whole number */
+    OPTION_FLAG,     /* bool: set to true; takes no value */
+    OPTION_TEXT,     /* const char *: the word itself, borrowed */
+    OPTION_TEXTS,    /* struct option_texts: the words, in the order of the command line */
+    OPTION_PLACE,    /* const char *: where a result goes; "-" when no value follows */
+    OPTION_NUMBER,   /* double in SI: a bare number is in the SI unit, "20 ms" works as well */
+    OPTION_QUANTITY, /* struct quantity: as above, and "20 kA/m ± 0.2 kA/m" */
+    OPTION_COUNT,    /* size_t: a whole number */
     OPTION_LETTER, /* char: one of `letters`; also "tab", "blank", "comma", "semicolon", "point" */
 };
 
@@ -45,9 +46,9 @@ struct option {
     const char *help;  /* what it does, default included; no full stop */
     enum option_type type;
     size_t offset;              /* of the member in the command's struct */
-    double least;               /* NUMBER, COUNT: limits, both allowed */
+    double least;               /* NUMBER, QUANTITY, COUNT: limits, both allowed */
     double most;                /* 0 with least 0: no upper limit */
-    enum dimension dimension;   /* NUMBER */
+    enum dimension dimension;   /* NUMBER, QUANTITY */
     const char *letters;        /* LETTER: those allowed */
     const char *const *endings; /* PLACE: a word of its own behind the option is its value only when
                                    it is "-" or ends in one of these; NULL: any word is */

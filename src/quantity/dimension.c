@@ -44,6 +44,9 @@ static const struct dimension_entry dimension_table[DIMENSION_COUNT] = {
         {-1, 1, -3}},
     [DIMENSION_SPECIFIC_POWER] = {"specific power", "a specific power", "W/kg", "2.3 W/kg",
         {2, 0, -3}},
+    [DIMENSION_TORQUE] = {"torque", "a torque", "N m", "20 mN m", {2, 1, -2}},
+    [DIMENSION_INERTIA] = {"moment of inertia", "a moment of inertia", "kg m²", "150 g cm2",
+        {2, 1}},
 };
 
 enum dimension unit_find_dimension(const struct unit *unit)

@@ -145,4 +145,4 @@ const char *const unit_offers[] = {"V", "mV", "uV", "kV", "A", "mA", "uA", "kA",
     "uWb", "Vs", "mVs", "J", "kJ", "mJ", "W", "mW", "kW", "K", "degC", "deg", "rad", "ppm", "Oe",
     "kOe", "G", "kG", "mm2", "cm2", "m2", "mm3", "cm3", "m3", "kg/m3", "g/cm3", "A/m", "kA/m",
     "A/cm", "ohm m", "uohm m", "uohm cm", "nohm m", "A/V", "mA/mV", "Wb/V", "mWb/V", "J/m3",
-    "kJ/m3", "W/m3", "kW/m3", "W/kg", "mW/g", NULL};
+    "kJ/m3", "W/m3", "kW/m3", "W/kg", "mW/g", "N m", "mN m", "uN m", "kg m2", "g cm2", NULL};
