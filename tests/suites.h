@@ -67,5 +67,9 @@ Suite *look_suite(void);
 Suite *propagate_suite(void);
 Suite *trials_suite(void);
 Suite *loop_budget_suite(void);
+Suite *statistics_suite(void);
+Suite *variance_suite(void);
+Suite *tolerance_suite(void);
+Suite *normality_suite(void);
 
 #endif

@@ -1,0 +1,205 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Both probabilities are integrals over the error of the mean, z = (mean - mu) sqrt n / sigma,
+ * which is normal: within them the share is reached when s is large enough, and (n - 1) s²/sigma²
+ * is chi-square. The integrands are smooth, so that Gauss-Legendre panels reach rounding.
+ * One-sided: the non-central t distribution in another writing, without its cancelling series. */
+#include "num/tolerance.h"
+
+#include <gsl/gsl_integration.h>
+#include <gsl/gsl_roots.h>
+#include <math.h>
+#include <stdbool.h>
+
+#include "num/distribution.h"
+#include "num/student.h"
+
+#define PANELS 24
+#define POINTS 20
+#define COUNT_LIMIT 100000
+
+static const double Z_LIMIT = 9; /* beyond lies 2e-19 of a normal distribution */
+static const double ROOT_TWO_PI = 2.5066282746310005024;
+static const double FACTOR_LEAST = 1e-6, FACTOR_MOST = 1e9;
+
+/* One question: the sample's size and the share of the population. */
+struct question {
+    double count;
+    double share;
+    double factor;
+    bool is_two_sided;
+};
+
+static double get_density(double z)
+{
+    return exp(-0.5 * z * z) / ROOT_TWO_PI;
+}
+
+/* Half the width, in sigma, of the interval around a point that is `off` from the mean which holds
+ * the share. By Newton's steps on a function that is concave from its root on. */
+static double find_reach(double off, double share)
+{
+    off = fabs(off);
+    double reach = off + normal_compute_quantile(share);
+    for (int i = 0; i < 60; i++) {
+        const double held = normal_compute_share(reach - off) - normal_compute_share(-reach - off);
+        const double slope = get_density(reach - off) + get_density(reach + off);
+        const double step = (held - share) / slope;
+        reach = fmax(reach - step, 0.5 * reach);
+        if (fabs(step) <= 1e-15 * reach) {
+            break;
+        }
+    }
+    return reach;
+}
+
+/* Probability that s reaches the share, given the error of the mean. */
+static double get_probability(const struct question *question, double z)
+{
+    const double freedom = question->count - 1;
+    const double off = z / sqrt(question->count);
+    if (question->is_two_sided) {
+        const double needed = find_reach(off, question->share) / question->factor;
+        return 1 - chi_square_compute_share(freedom * needed * needed, freedom);
+    }
+    /* off + k s/sigma >= quantile */
+    const double needed = (normal_compute_quantile(question->share) - off) / question->factor;
+    const double below =
+        needed > 0 ? chi_square_compute_share(freedom * needed * needed, freedom) : 0;
+    return question->factor > 0 ? 1 - below : below;
+}
+
+static double integrate(const struct question *question, double from, double to)
+{
+    gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(POINTS);
+    if (table == NULL) {
+        return NAN;
+    }
+    double sum = 0;
+    for (int panel = 0; panel < PANELS; panel++) {
+        const double left = from + (to - from) * panel / PANELS;
+        const double right = from + (to - from) * (panel + 1) / PANELS;
+        for (size_t i = 0; i < POINTS; i++) {
+            double z, weight;
+            gsl_integration_glfixed_point(left, right, i, &z, &weight, table);
+            sum += weight * get_density(z) * get_probability(question, z);
+        }
+    }
+    gsl_integration_glfixed_table_free(table);
+    return sum;
+}
+
+/* The confidence reached. One-sided, the chi-square share has a kink where the needed s is zero:
+ * the panels end there. */
+static double compute_confidence(const struct question *question)
+{
+    if (question->is_two_sided) {
+        return 2 * integrate(question, 0, Z_LIMIT);
+    }
+    const double kink = normal_compute_quantile(question->share) * sqrt(question->count);
+    if (fabs(kink) >= Z_LIMIT) {
+        return integrate(question, -Z_LIMIT, Z_LIMIT);
+    }
+    return integrate(question, -Z_LIMIT, kink) + integrate(question, kink, Z_LIMIT);
+}
+
+double tolerance_compute_confidence(size_t count, double share, double factor)
+{
+    struct question question = {.count = (double)count, .share = share, .factor = factor};
+    if (share <= 0 || share >= 1) {
+        return share <= 0 ? 1 : 0;
+    }
+    if (factor == 0) { /* the mean itself lies beyond the quantile */
+        return 1 - normal_compute_share(normal_compute_quantile(share) * sqrt((double)count));
+    }
+    return compute_confidence(&question);
+}
+
+double tolerance_compute_share(size_t count, double confidence, double factor)
+{
+    double low = -38, high = 8.2; /* on the normal scale: near 1 the share itself has no digits */
+    for (int i = 0; i < 60; i++) {
+        const double middle = 0.5 * (low + high);
+        const double share = normal_compute_share(middle);
+        if (tolerance_compute_confidence(count, share, factor) >= confidence) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    return normal_compute_share(low);
+}
+
+/* For GSL's root finder: the confidence missed, over the logarithm of the factor. */
+struct target {
+    struct question question;
+    double confidence;
+};
+
+static double get_miss(double logarithm, void *data)
+{
+    struct target *target = data;
+    target->question.factor = exp(logarithm);
+    return compute_confidence(&target->question) - target->confidence;
+}
+
+static double solve(struct target *target)
+{
+    gsl_function function = {get_miss, target};
+    gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+    double found = NAN;
+    if (solver != NULL &&
+        gsl_root_fsolver_set(solver, &function, log(FACTOR_LEAST), log(FACTOR_MOST)) == 0) {
+        for (int i = 0; i < 200 && gsl_root_fsolver_iterate(solver) == 0; i++) {
+            found = gsl_root_fsolver_root(solver);
+            if (gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver) < 1e-13) {
+                break;
+            }
+        }
+    }
+    gsl_root_fsolver_free(solver);
+    return exp(found);
+}
+
+static enum status check(size_t count, double share, double confidence, struct error *err)
+{
+    if (count < 2 || count > COUNT_LIMIT) {
+        return fail(err, STATUS_INPUT, "a tolerance limit needs 2 to 100000 specimens",
+            "no tolerance limit from a sample of %zu", count);
+    }
+    if (!(share >= 0.5 && share < 1)) {
+        return fail(err, STATUS_INPUT, "a share such as 0.95",
+            "the share of %g is not in 0.5 ... 1", share);
+    }
+    if (!(confidence >= 0.5 && confidence < 1)) {
+        return fail(err, STATUS_INPUT, "a confidence such as 0.95",
+            "the confidence of %g is not in 0.5 ... 1", confidence);
+    }
+    return STATUS_OK;
+}
+
+static enum status compute(struct target *target, double *factor, struct error *err)
+{
+    const double found = solve(target);
+    if (!isfinite(found)) {
+        return fail_memory(err);
+    }
+    *factor = found;
+    return STATUS_OK;
+}
+
+enum status tolerance_compute_one_sided(
+    size_t count, double share, double confidence, double *factor, struct error *err)
+{
+    enum status status = check(count, share, confidence, err);
+    struct target target = {{.count = (double)count, .share = share}, confidence};
+    return status != STATUS_OK ? status : compute(&target, factor, err);
+}
+
+enum status tolerance_compute_two_sided(
+    size_t count, double share, double confidence, double *factor, struct error *err)
+{
+    enum status status = check(count, share, confidence, err);
+    struct target target = {
+        {.count = (double)count, .share = share, .is_two_sided = true}, confidence};
+    return status != STATUS_OK ? status : compute(&target, factor, err);
+}
