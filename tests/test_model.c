@@ -65,7 +65,8 @@ static struct reading read_loop(const struct model *model, const double *paramet
 /* Loops of Jiles and Atherton's equations: parameters that public sources quote from the paper of
  * 1986, and an invented semi-hard set. The figures were computed apart from this program by an
  * explicit Runge-Kutta method of order 8 with step control (relative tolerance 1e-8, 1e-10 and
- * 1e-12 alike), five cycles from the demagnetized state. */
+ * 1e-12 alike; the third form by tests/world/test_models.py), five cycles from the demagnetized
+ * state. */
 static const double soft[] = {1.6e6, 1100, 400, 0.2, 1.6e-3};
 static const double semi_hard[] = {1.2e6, 9000, 8000, 0.1, 0.015};
 static const struct {
@@ -81,6 +82,10 @@ static const struct {
         37417.856},
     {&model_jiles_atherton_1992, semi_hard, 40000, 1.258257, 0.67986, 6737.53936, 6803.00431,
         34089.954},
+    {&model_jiles_atherton_field, soft, 6000, 1.736765286, 0.623882379, 314.029956007,
+        314.189753999, 2204.600443},
+    {&model_jiles_atherton_field, semi_hard, 40000, 1.257728223, 0.675617159, 6688.80038783,
+        6754.90709996, 34059.800322},
 };
 
 START_TEST(jiles_atherton_forms_give_the_reference_loops)
@@ -130,8 +135,8 @@ END_TEST
 START_TEST(sinusoidal_flux_passes_the_same_loop_at_other_times)
 {
     static const struct model *const models[] = {
-        &model_jiles_atherton_1986, &model_jiles_atherton_1992};
-    for (int i = 0; i < 2; i++) {
+        &model_jiles_atherton_1986, &model_jiles_atherton_1992, &model_jiles_atherton_field};
+    for (int i = 0; i < 3; i++) {
         struct reading h = read_loop(models[i], soft, MODEL_DRIVE_FIELD, 6000, 8192);
         struct reading b = read_loop(models[i], soft, MODEL_DRIVE_FLUX_DENSITY, h.flux_peak, 8192);
         ck_assert_double_eq_tol(b.field_peak, 6000, 1e-6);
@@ -252,7 +257,8 @@ START_TEST(every_model_closes_and_turns_clockwise_in_time)
     static const double tanh_set[] = {1.4, 18500, 22000};
     static const double ellipse_set[] = {119.36620731892151, 0.52};
     static const double rayleigh_set[] = {795.7747154594768, 500};
-    static const double *const sets[] = {tanh_set, semi_hard, semi_hard, ellipse_set, rayleigh_set};
+    static const double *const sets[] = {
+        tanh_set, semi_hard, semi_hard, semi_hard, ellipse_set, rayleigh_set};
     for (size_t i = 0; model_list[i]; i++) {
         enum { COUNT = 256 };
         double h[COUNT], b[COUNT];

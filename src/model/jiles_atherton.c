@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Two published forms that share the names of their parameters and differ by 20 % in coercivity:
+/* Three published forms that share the names of their parameters and differ by up to 20 % in
+ * coercivity:
  *
  *     1986  D. C. Jiles, D. L. Atherton, J. Magn. Magn. Mater. 61 (1986) 48
  *           dM/dH = 1/(1+c) (Man - M) / (k d - alpha (Man - M)) + c/(1+c) dMan/dH
  *     1992  D. C. Jiles, J. B. Thoelke, M. K. Devine, IEEE Trans. Magn. 28 (1992) 27
  *           M = (1-c) Mi + c Man,  dMi/dH = (Man - Mi) / (k d - alpha (Man - Mi))
  *
+ *     field  dM/dHe = (Man - M) / (k d) + c dMan/dHe, the form that finite-element programs solve
+ *           (J. Gyselinck, P. Dular, N. Sadowski, J. Leite, J. P. A. Bastos, COMPEL 23 (2004) 685)
+ *
  * He = H + alpha M, Man = Ms L(He / a), d the sign of dH/dt; the irreversible part rests while
- * d (Man - M) < 0. With c/(1+c) for c the first becomes the second but for Man - M in the place of
- * Man - Mi, so that one program (sweep.c) serves both.
+ * d (Man - M) < 0. law.h shows how one program serves all.
  *
  * The loop depends on the course of the drive only through its reversals. With sinusoidal B it is
  * therefore the loop of the same tips with sinusoidal H, passed at other times: its peak field is a
@@ -42,19 +45,6 @@ struct closed {
     size_t steps; /* of the integration over a half cycle */
 };
 
-static struct sweep create_sweep(const double *p, bool is_1986)
-{
-    double c = p[REVERSIBILITY];
-    return (struct sweep){
-        .saturation = p[SATURATION],
-        .shape = p[SHAPE],
-        .pinning = p[PINNING],
-        .coupling = p[COUPLING],
-        .reversible = is_1986 ? c / (1.0 + c) : c,
-        .is_1986 = is_1986,
-    };
-}
-
 static enum status find_loop(struct closed *closed, double peak, struct error *err)
 {
     closed->sweep.peak = peak;
@@ -63,7 +53,7 @@ static enum status find_loop(struct closed *closed, double peak, struct error *e
 
 static double get_flux(struct closed *closed, double field, double irreversible)
 {
-    struct sweep_state state = sweep_get_state(&closed->sweep, field, irreversible);
+    struct law_state state = law_get_state(&closed->sweep.law, field, irreversible);
     return MAGNETIC_CONSTANT * (field + state.magnetization);
 }
 
@@ -82,7 +72,7 @@ static enum status find_loop_of_flux(struct closed *closed, double flux_density,
 {
     enum { ITERATIONS = 100 };
     double low = 0.0, low_excess = -flux_density;
-    double high = 0.5 * closed->sweep.pinning, high_excess, tip = 0.0;
+    double high = 0.5 * closed->sweep.law.pinning, high_excess, tip = 0.0;
     enum status status;
     do {
         high *= 2.0;
@@ -209,9 +199,11 @@ static void fill_by_flux(
     }
 }
 
-static enum status compute_cycle(struct closed *closed, enum model_drive drive, double peak,
-    size_t count, double *field, double *flux_density, struct error *err)
+static enum status compute_cycle(const double *p, enum law_form form, enum model_drive drive,
+    double peak, size_t count, double *field, double *flux_density, struct error *err)
 {
+    struct closed made = {.steps = 0}, *closed = &made;
+    law_init(&closed->sweep.law, p, form);
     bool is_field = drive == MODEL_DRIVE_FIELD;
     enum status status =
         is_field ? find_loop(closed, peak, err) : find_loop_of_flux(closed, peak, err);
@@ -231,15 +223,19 @@ static enum status compute_cycle(struct closed *closed, enum model_drive drive, 
 static enum status compute_1986(const double *p, enum model_drive drive, double peak, size_t count,
     double *field, double *flux_density, struct error *err)
 {
-    struct closed closed = {.sweep = create_sweep(p, true)};
-    return compute_cycle(&closed, drive, peak, count, field, flux_density, err);
+    return compute_cycle(p, LAW_1986, drive, peak, count, field, flux_density, err);
 }
 
 static enum status compute_1992(const double *p, enum model_drive drive, double peak, size_t count,
     double *field, double *flux_density, struct error *err)
 {
-    struct closed closed = {.sweep = create_sweep(p, false)};
-    return compute_cycle(&closed, drive, peak, count, field, flux_density, err);
+    return compute_cycle(p, LAW_1992, drive, peak, count, field, flux_density, err);
+}
+
+static enum status compute_field(const double *p, enum model_drive drive, double peak, size_t count,
+    double *field, double *flux_density, struct error *err)
+{
+    return compute_cycle(p, LAW_FIELD, drive, peak, count, field, flux_density, err);
 }
 
 /* Above 1 the anhysteretic curve itself would be many-valued (the 1992 paper's condition). */
@@ -268,4 +264,13 @@ const struct model model_jiles_atherton_1992 = {
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_1992,
+};
+
+const struct model model_jiles_atherton_field = {
+    .name = "jiles-atherton-field",
+    .purpose = "Jiles and Atherton's model, in the effective field",
+    .parameters = parameters,
+    .parameter_count = sizeof parameters / sizeof parameters[0],
+    .check = check_parameters,
+    .compute_cycle = compute_field,
 };

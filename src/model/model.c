@@ -11,6 +11,7 @@ const struct model *const model_list[] = {
     &model_tanh,
     &model_jiles_atherton_1986,
     &model_jiles_atherton_1992,
+    &model_jiles_atherton_field,
     &model_ellipse,
     &model_rayleigh,
     NULL,

@@ -58,6 +58,7 @@ enum status model_compute_cycle(const struct model *model, const double *paramet
 extern const struct model model_tanh;
 extern const struct model model_jiles_atherton_1986;
 extern const struct model model_jiles_atherton_1992;
+extern const struct model model_jiles_atherton_field;
 extern const struct model model_ellipse;
 extern const struct model model_rayleigh;
 

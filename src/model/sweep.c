@@ -3,7 +3,6 @@
 
 #include <math.h>
 
-#include "model/langevin.h"
 #include "num/ode.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
@@ -24,54 +23,19 @@ static double get_field_slope(const struct sweep *sweep, double phase)
     return -turn * sweep->peak * sine;
 }
 
-/* Newton's method; alpha Ms / (3 a) < 1 keeps the derivative of the excess positive. */
-struct sweep_state sweep_get_state(struct sweep *sweep, double field, double irreversible)
-{
-    enum { ITERATIONS = 60 };
-    struct sweep_state state = {.magnetization = sweep->guess};
-    double fixed = (1.0 - sweep->reversible) * irreversible;
-    for (int i = 0; i < ITERATIONS; i++) {
-        double effective = field + sweep->coupling * state.magnetization;
-        double slope;
-        state.anhysteretic = sweep->saturation * langevin_get(effective / sweep->shape, &slope);
-        state.slope = slope * sweep->saturation / sweep->shape;
-        double excess = state.magnetization - fixed - sweep->reversible * state.anhysteretic;
-        double step = excess / (1.0 - sweep->reversible * sweep->coupling * state.slope);
-        state.magnetization -= step;
-        if (fabs(step) <= 4e-16 * fabs(state.magnetization))
-            break;
-    }
-    sweep->guess = state.magnetization;
-    return state;
-}
-
-/* dMi/dH where Mi does not rest. */
-static double get_susceptibility(
-    struct sweep *sweep, const struct sweep_state *state, double irreversible)
-{
-    double lag = state->anhysteretic - (sweep->is_1986 ? state->magnetization : irreversible);
-    double resistance = -sweep->pinning - sweep->coupling * lag;
-    if (resistance < 0.0)
-        return lag / resistance;
-    sweep->is_coarse = true;
-    return 0.0;
-}
-
 double sweep_get_flux_slope(struct sweep *sweep, double phase, double irreversible)
 {
-    struct sweep_state state = sweep_get_state(sweep, get_field(sweep, phase), irreversible);
-    double c = sweep->reversible;
-    double total = c * state.slope;
+    struct law_state state = law_get_state(&sweep->law, get_field(sweep, phase), irreversible);
+    double susceptibility = 0.0;
     if (phase > sweep->release)
-        total += (1.0 - c) * get_susceptibility(sweep, &state, irreversible);
-    total /= 1.0 - c * sweep->coupling * state.slope; /* dM/dH */
+        susceptibility = law_get_susceptibility(&sweep->law, &state, irreversible);
+    double total = law_get_total(&sweep->law, &state, susceptibility);
     return MAGNETIC_CONSTANT * (1.0 + total) * get_field_slope(sweep, phase);
 }
 
 void sweep_begin(struct sweep *sweep, double irreversible)
 {
-    double field = sweep->shape * langevin_get_inverse(irreversible / sweep->saturation) -
-                   sweep->coupling * irreversible;
+    double field = law_get_release(&sweep->law, irreversible);
     double low = 0.0;
     double high = 0.5;
     for (;;) { /* bisection down to neighbouring numbers */
@@ -89,8 +53,9 @@ void sweep_begin(struct sweep *sweep, double irreversible)
 static double compute_slope(double phase, double irreversible, void *context)
 {
     struct sweep *sweep = context;
-    struct sweep_state state = sweep_get_state(sweep, get_field(sweep, phase), irreversible);
-    return get_susceptibility(sweep, &state, irreversible) * get_field_slope(sweep, phase);
+    struct law_state state = law_get_state(&sweep->law, get_field(sweep, phase), irreversible);
+    return law_get_susceptibility(&sweep->law, &state, irreversible) *
+           get_field_slope(sweep, phase);
 }
 
 double sweep_advance(
@@ -116,7 +81,7 @@ double sweep_advance(
 static double run_half(struct sweep *sweep, double start, size_t steps, double *error)
 {
     *error = 0.0;
-    sweep->is_coarse = false;
+    sweep->law.is_coarse = false;
     sweep_begin(sweep, start);
     return -sweep_advance(sweep, 0.0, 0.5, start, steps, error);
 }
@@ -130,12 +95,12 @@ static enum status close_loop(struct sweep *sweep, size_t steps, double *start, 
     for (int i = 0; i < ITERATIONS; i++) {
         double end = run_half(sweep, here, steps, error);
         double excess = end - here;
-        if (sweep->is_coarse)
+        if (sweep->law.is_coarse)
             return STATUS_INPUT;
         double next = end;
         if (i > 0 && excess != excess_before)
             next = here - excess * (here - before) / (excess - excess_before);
-        if (!(fabs(next) < sweep->saturation))
+        if (!(fabs(next) < sweep->law.saturation))
             next = end;
         before = here;
         excess_before = excess;
@@ -151,7 +116,7 @@ static enum status close_loop(struct sweep *sweep, size_t steps, double *start, 
 /* The initial curve is a quarter cycle, mirrored: from H = 0 down to the negative tip. */
 static double run_initial_curve(struct sweep *sweep, size_t steps)
 {
-    sweep->guess = 0.0;
+    sweep->law.guess = 0.0;
     sweep_begin(sweep, 0.0);
     return -sweep_advance(sweep, 0.25, 0.5, 0.0, steps, NULL);
 }
@@ -160,8 +125,9 @@ enum status sweep_find_loop(
     struct sweep *sweep, double *irreversible, size_t *steps, struct error *err)
 {
     enum { STEPS = 128, STEPS_LIMIT = 1 << 17 };
-    double initial = sweep->saturation / (3.0 * sweep->shape - sweep->coupling * sweep->saturation);
-    sweep->scale = fmin(sweep->saturation, initial * sweep->peak);
+    double initial = sweep->law.saturation /
+                     (3.0 * sweep->law.shape - sweep->law.coupling * sweep->law.saturation);
+    sweep->scale = fmin(sweep->law.saturation, initial * sweep->peak);
     for (size_t count = *steps ? *steps : STEPS; count <= STEPS_LIMIT; count *= 2) {
         double error;
         double start = *steps ? *irreversible : run_initial_curve(sweep, count);
@@ -177,5 +143,5 @@ enum status sweep_find_loop(
     return fail(err, STATUS_INPUT, "raise 'pinning' or 'shape', or lower the peak",
         "the Jiles-Atherton loop is not found: 'pinning' (%g A/m) is too small for a peak of %g "
         "A/m",
-        sweep->pinning, sweep->peak);
+        sweep->law.pinning, sweep->peak);
 }

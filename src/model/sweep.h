@@ -2,40 +2,21 @@
 #ifndef LODECARD_MODEL_SWEEP_H
 #define LODECARD_MODEL_SWEEP_H
 
-#include <stdbool.h>
 #include <stddef.h>
 
 #include "base/error.h"
+#include "model/law.h"
 
 /* The falling half cycle of a Jiles-Atherton loop, from the positive tip (phase 0) to the negative
- * one (half a turn): H = peak cos(2 pi phase), phases in turns.
- *
- *     M = (1-c) Mi + c Man(He),  He = H + alpha M,  Man = Ms L(He / a)
- *     dMi/dH = lag / (-k - alpha lag) while lag < 0, else 0
- *     lag = Man - Mi (form of 1992), Man - M (form of 1986, whose published c is c/(1-c) here)
- *
- * In both forms the irreversible magnetization Mi rests after a reversal until Man = M = Mi, that
- * is until H = a L^-1(Mi/Ms) - alpha Mi: known in advance, so that no step of the integration runs
- * across this kink. */
+ * one (half a turn): H = peak cos(2 pi phase), phases in turns. */
 struct sweep {
-    double saturation, shape, pinning, coupling; /* Ms, a, k in A/m; alpha */
-    double reversible;                           /* c */
-    bool is_1986;
-    double peak; /* of H, A/m */
+    struct law law;
+    double peak;      /* of H, A/m */
+    double tolerance; /* of the integration, of the magnetization's scale; 0: as fine as it gets */
 
     double scale;   /* of M, A/m: what the tolerances refer to; sweep_find_loop */
     double release; /* phase at which Mi leaves its rest: sweep_begin */
-    double guess;   /* the magnetization found last */
-    bool is_coarse; /* -k - alpha lag changed its sign: the steps are far too long */
 };
-
-/* M, Man (A/m) and dMan/dHe at a field and an irreversible magnetization. */
-struct sweep_state {
-    double magnetization;
-    double anhysteretic;
-    double slope;
-};
-struct sweep_state sweep_get_state(struct sweep *sweep, double field, double irreversible);
 
 /* dB/dphase (T per turn) at a phase in (0, 1/2). */
 double sweep_get_flux_slope(struct sweep *sweep, double phase, double irreversible);
@@ -49,9 +30,10 @@ double sweep_advance(struct sweep *sweep, double begin, double end, double irrev
     size_t steps, double *error);
 
 /* The Mi with which the closed loop of this peak starts at its positive tip, and the number of even
- * steps in a half cycle that keep the error of the integration below 1e-12 of the magnetization's
- * scale (1e-9 where more than 131072 steps would be needed). `*steps` 0 on entry: from the
- * demagnetized state; otherwise both are taken as a guess, from the loop of a peak nearby. */
+ * steps in a half cycle that keep the error of the integration below the tolerance (1e-12 of the
+ * magnetization's scale if it is 0, and 1e-9 where more than 131072 steps would be needed).
+ * `*steps` 0 on entry: from the demagnetized state; otherwise both are taken as a guess, from the
+ * loop of a peak nearby. */
 enum status sweep_find_loop(
     struct sweep *sweep, double *irreversible, size_t *steps, struct error *err) MUST_CHECK;
 

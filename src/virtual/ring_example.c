@@ -6,7 +6,7 @@ const char ring_example[] =
     "# Every physical value carries its unit. Lines behind # are other choices.\n"
     "\n"
     "model:                            # one of: tanh, jiles-atherton-1986,\n"
-    "  tanh:                           #   jiles-atherton-1992, ellipse, rayleigh\n"
+    "  tanh:                           #   jiles-atherton-1992, -field, ellipse, rayleigh\n"
     "    saturation: 1.30 T\n"
     "    shift: 19.2 kA/m\n"
     "    width: 19.8 kA/m\n"
