@@ -69,6 +69,7 @@ static const struct {
     {"writer", writer_suite},
     {"edit", edit_suite},
     {"calibrate", calibrate_suite},
+    {"least_squares", least_squares_suite},
     {"look", look_suite},
     {"propagate", propagate_suite},
     {"trials", trials_suite},

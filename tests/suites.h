@@ -63,6 +63,7 @@ Suite *capture_suite(void);
 Suite *writer_suite(void);
 Suite *edit_suite(void);
 Suite *calibrate_suite(void);
+Suite *least_squares_suite(void);
 Suite *look_suite(void);
 Suite *propagate_suite(void);
 Suite *trials_suite(void);
