@@ -32,14 +32,14 @@ $(error VARIANT is '$(VARIANT)': it must be release, debug or san)
 endif
 
 # Debian packages, the one list of them.
-BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev libjansson-dev \
+BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev libjansson-dev liblua5.4-dev \
     libcairo2-dev libpango1.0-dev libssl-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-numpy python3-scipy
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.
-LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto
+LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto lua5.4
 
 # --- how it is compiled ------------------------------------------------------------------------
 
@@ -86,6 +86,9 @@ $(B)/%.o: src/%.c Makefile
 $(B)/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,compile,$<) $(COMPILE) -Itests $(LIBRARY_CFLAGS) $(CHECK_CFLAGS) -MMD -MP -c -o $@ $<
+
+# The assembler copies the exporters into this one (.incbin), which -MMD does not see.
+$(B)/card/exporter_list.o: src/card/prelude.lua $(wildcard src/card/exporters/*.lua)
 
 # For the program and the tests: the modules as they are.
 $(B)/modules.a: $(LIBRARY_OBJECTS)
