@@ -17,7 +17,7 @@ from xml.etree import ElementTree
 
 PROGRAM = os.environ.get("LODECARD", os.path.join("build", "release", "lodecard"))
 EXAMPLE = ["loop", "samples/sound-card/r17-60kam-20hz.flac", "--json", "-", "--points", "4"]
-PARTS_OF_A_NOTE = ("- **Seen**", "- **Why it matters**", "- **Bench**")
+PARTS_OF_A_NOTE = ("- **Seen**", "- **Why it matters**", "- **Numbers**", "- **Bench**")
 
 
 class Checks:
@@ -64,6 +64,11 @@ def test_every_figure_is_defined(check):
 # --- notes ---------------------------------------------------------------------------------------
 
 def find_codes():
+    """The codes of the one list of notes; those that the sources add must stand in it."""
+    return set(re.findall(r'^    \{"([a-z-]+)", NOTE_', read("src/loop/notes.c"), re.M))
+
+
+def find_added_codes():
     codes = set()
     for path in glob.glob("src/loop/*.c"):
         text = read(path)
@@ -77,6 +82,8 @@ def test_every_note_is_explained(check):
     sections = re.split(r"^## ", text, flags=re.M)[1:]
     documented = {section.split("\n", 1)[0]: section for section in sections}
     check.same(documented, find_codes(), "note")
+    check.check(find_added_codes() <= find_codes(), "src/loop/notes.c does not list "
+                + " ".join(sorted(find_added_codes() - find_codes())))
     for code, section in documented.items():
         for part in PARTS_OF_A_NOTE:
             check.check(part in section, "docs/notes.md: %s lacks '%s'" % (code, part))
@@ -133,8 +140,9 @@ def print_example():
     """The program's own text; numbers shortened, a figure and its u on one line, notes on few."""
     text = re.sub(r'("\w+": |[\[ ](?=-?\d[^\]\n]*\]))(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?)', shorten, run_example())
     text = re.sub(r',\n +("u_)', r", \1", text)
-    text = re.sub(r'\{\n +("code".*),\n +("level".*),\n +("message".*),\n +("hint".*)\n +\}',
-                  r"{\1, \2,\n     \3,\n     \4}", text)
+    text = re.sub(r'\{\n +("code".*),\n +("level".*),\n +("message".*),\n +("hint".*),\n +"numbers": '
+                  r'\{\n +(".*),\n +(".*)\n +\}\n +\}',
+                  r'{\1, \2,\n     \3,\n     \4,\n     "numbers": {\5, \6}}', text)
     print(text, end="")
 
 
@@ -147,10 +155,13 @@ def find_keys(value):
 def test_the_keys_of_look_are_documented(check):
     text = read("docs/output.md")
     section = text.split("## lodecard look")[1].split("## ")[0]
+    notes = read("docs/notes.md")
     for sample in (EXAMPLE[1], "samples/logger/r17-40kam-10hz.csv", "samples/trace/r17-60kam-slow.csv"):
         made = subprocess.run([PROGRAM, "look", sample, "--json"], stdout=subprocess.PIPE, check=True)
         for key in sorted(find_keys(json.loads(made.stdout.decode()))):
-            known = re.sub("^u_", "", key) in section or key in ("code", "level", "message", "hint")
+            if key in ("code", "level", "message", "hint", "numbers"):
+                continue  # of notes, as in a loop
+            known = re.sub("^(u|limit)_", "", key) in section + notes
             check.check(known, "docs/output.md: look has a key '%s'" % key)
 
 

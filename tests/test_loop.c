@@ -778,6 +778,88 @@ START_TEST(one_input_that_does_not_repeat_is_fatal)
 }
 END_TEST
 
+/* A pickup with so much more noise than signal; gives the status. */
+static enum status read_noisy(double power_ratio)
+{
+    enum { FRAMES = 80000 };
+    struct writer *writer = NULL;
+    struct random random;
+    const struct audio_writer_options options = {
+        .encoding = AUDIO_DOUBLE, .channels = 2, .sample_rate_Hz = rate};
+    double power = 0.0;
+    for (int n = 0; n < FRAMES; n++) {
+        double row[2];
+        get_volts(n / rate, 1.0, row);
+        power += row[1] * row[1] / FRAMES;
+    }
+    random_init(&random, 6, 0);
+    ck_assert(!audio_writer_create("a.wav", &options, &writer, &err));
+    for (int n = 0; n < FRAMES; n++) {
+        double row[2];
+        get_volts(n / rate, 1.0, row);
+        row[0] *= 0.1;
+        row[1] = 0.1 * (row[1] + sqrt(power / power_ratio) * random_get_normal(&random));
+        ck_assert(!writer_add(writer, row, NULL, 1, &err));
+    }
+    ck_assert(!writer_commit(writer, &err));
+    writer_destroy(writer);
+    return read_plainly("a.wav");
+}
+
+START_TEST(an_input_below_its_noise_warns_and_below_a_tenth_fails)
+{
+    /* ten seconds leave the ratio uncertain by about 1 %, the harmonics not found by some more */
+    static const struct {
+        double ratio;
+        enum note_level level; /* -1: none */
+        double limit;
+    } list[] = {{1.1, (enum note_level) - 1, 0.0}, {0.9, NOTE_WARNING, 1.0},
+        {0.115, NOTE_WARNING, 1.0}, {0.085, NOTE_FATAL, 0.1}};
+    read_setup(audio_rig, ring);
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        const enum status status = read_noisy(list[i].ratio);
+        const struct note *note = find_note("not-periodic");
+        ck_assert_int_eq(status, list[i].level == NOTE_FATAL ? STATUS_CAPTURE : STATUS_OK);
+        ck_assert_int_eq(note != NULL, list[i].limit > 0.0);
+        if (note != NULL) {
+            ck_assert_int_eq(note->level, list[i].level);
+            ck_assert_str_eq(note->subject, "pickup");
+            ck_assert_double_eq(note->numbers[0].limit, list[i].limit);
+            ck_assert_double_eq_tol(note->numbers[0].value, list[i].ratio, 0.05 * list[i].ratio);
+        }
+        ck_assert_int_eq(loop.figures.list[FIGURE_LOOP_AREA].is_present, status == STATUS_OK);
+    }
+}
+END_TEST
+
+START_TEST(a_trace_that_is_no_loop_says_why_in_a_fatal_note)
+{
+    static const char *const headers[] = {"H (kA/m)", "B (T)"};
+    static const struct {
+        const char *code;
+        int rows;
+        double turns, middle;
+    } list[] = {{"short", 5, 1.0, 0.0}, {"no-loop", 100, 3.0, 0.0}, {"no-loop", 100, 1.0, 20.0}};
+    read_setup(trace_rig, ring);
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        double values[2 * 100];
+        for (int n = 0; n < list[i].rows; n++) {
+            const double x = 2.0 * PI * list[i].turns * n / list[i].rows;
+            values[2 * n] = list[i].middle + 10.0 * cos(x);
+            values[2 * n + 1] = 1.2 * cos(x - PI / 6.0);
+        }
+        const struct table_writer_options options = {.channels = 2, .headers = headers};
+        write_table("trace.csv", &options, values, NULL, (size_t)list[i].rows);
+        ck_assert_int_eq(read_plainly("trace.csv"), STATUS_CAPTURE);
+        const struct note *fatal = notes_find_fatal(&loop.notes);
+        ck_assert_ptr_nonnull(fatal);
+        ck_assert_str_eq(fatal->code, list[i].code);
+        ck_assert_str_eq(fatal->message, err.message);
+        ck_assert_str_eq(fatal->hint, err.hint);
+    }
+}
+END_TEST
+
 static const struct {
     const char *name, *rig, *specimen;
     enum status status;
@@ -856,6 +938,8 @@ Suite *loop_suite(void)
     tcase_add_test(tests, points_run_from_the_least_field_uniformly_in_phase);
     tcase_add_test(tests, a_capture_that_gives_no_loop_says_why_in_a_fatal_note);
     tcase_add_test(tests, one_input_that_does_not_repeat_is_fatal);
+    tcase_add_test(tests, an_input_below_its_noise_warns_and_below_a_tenth_fails);
+    tcase_add_test(tests, a_trace_that_is_no_loop_says_why_in_a_fatal_note);
     tcase_add_loop_test(
         tests, what_cannot_be_read_is_refused_and_leaves_nothing, 0, LENGTH(refusal_list));
     suite_add_tcase(suite, tests);

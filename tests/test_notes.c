@@ -125,6 +125,19 @@ static void tear_down(void)
     scratch_leave();
 }
 
+/* A note has its measured value and the limit it passed; what rig and specimen state has none. */
+static void check_numbers(const struct note *note)
+{
+    bool has_limit = strcmp(note->code, "unlikely") == 0;
+    for (size_t i = 0; i < note->number_count; i++) {
+        const struct note_number *number = &note->numbers[i];
+        ck_assert_msg(isfinite(number->value), "%s: %s", note->code, number->key);
+        ck_assert_uint_gt(strlen(number->key), 3);
+        has_limit = has_limit || isfinite(number->limit);
+    }
+    ck_assert_msg(has_limit, "%s has no value with a limit: %s", note->code, note->message);
+}
+
 /* The level of the first note of that code, -1: there is none; all others are counted. */
 static int find_level(const char *code, size_t *others)
 {
@@ -137,6 +150,7 @@ static int find_level(const char *code, size_t *others)
         const struct note *note = &notes.list[i];
         ck_assert_uint_gt(strlen(note->message), 10);
         ck_assert_uint_gt(strlen(note->hint), 10);
+        check_numbers(note);
         if (strcmp(note->code, code) != 0) {
             ++*others;
         } else if (level < 0) {
@@ -610,6 +624,12 @@ START_TEST(notes_are_kept_in_order_and_written_as_json)
     notes_add(&notes, "short", NOTE_INFO, "record 50 % more", "%d cycles", 7);
     notes_add(&notes, "swapped", NOTE_FATAL, "exchange", "the \"loop\" runs backwards");
     notes_add(&notes, "drift", NOTE_FATAL, "null it", "second fatal");
+    notes_add(&notes, "clipped", NOTE_WARNING, "less", "full");
+    notes_set_subject(&notes, "pickup");
+    notes_add_measure(&notes, "run_samples", 7.0, 3.0);
+    notes_add_number(&notes, "count", 9.0);
+    notes_add_number(&notes, "unknown", NAN);
+    ck_assert_uint_eq(notes.list[3].number_count, 2);
     ck_assert(notes_has(&notes, "short") && notes_has(&notes, "drift"));
     ck_assert(!notes_has(&notes, "hum"));
     ck_assert_str_eq(notes_find_fatal(&notes)->code, "swapped");
@@ -621,11 +641,31 @@ START_TEST(notes_are_kept_in_order_and_written_as_json)
     ck_assert_ptr_nonnull(strstr(text.bytes, "{\"code\": \"short\", \"level\": \"info\", "
                                              "\"message\": \"7 cycles\", \"hint\": \"record 50 % "
                                              "more\"}"));
+    ck_assert_ptr_nonnull(strstr(text.bytes,
+        "\"level\": \"warning\", \"subject\": \"pickup\", \"message\": \"full\", "
+        "\"hint\": \"less\", \"numbers\": {\"run_samples\": 7, \"limit_run_samples\": 3, "
+        "\"count\": 9}}"));
     ck_assert_ptr_nonnull(strstr(text.bytes, "the \\\"loop\\\" runs backwards"));
     text_clear(&text);
     notes_clear(&notes);
     ck_assert_uint_eq(notes.count, 0);
     ck_assert_ptr_null(notes_find_fatal(&notes));
+    notes_clear(&notes);
+}
+END_TEST
+
+START_TEST(numbers_without_a_note_or_beyond_their_places_are_left_out)
+{
+    struct notes notes = {0};
+    notes_add_number(&notes, "count", 1.0);
+    notes_set_subject(&notes, "pickup");
+    ck_assert_uint_eq(notes.count, 0);
+    notes_add(&notes, "short", NOTE_INFO, "", "few");
+    ck_assert_ptr_null(notes.list[0].subject);
+    for (int i = 0; i < NOTE_NUMBERS + 3; i++) {
+        notes_add_number(&notes, "count", i);
+    }
+    ck_assert_uint_eq(notes.list[0].number_count, NOTE_NUMBERS);
     notes_clear(&notes);
 }
 END_TEST
@@ -658,6 +698,7 @@ Suite *notes_suite(void)
     tcase_add_loop_test(tests, clipped_tops_are_noted, 0, LENGTH(spoiled_list));
     tcase_add_test(tests, held_frames_are_noted_with_their_place);
     tcase_add_test(tests, notes_are_kept_in_order_and_written_as_json);
+    tcase_add_test(tests, numbers_without_a_note_or_beyond_their_places_are_left_out);
     tcase_add_test(tests, a_message_that_is_too_long_is_cut);
     suite_add_tcase(suite, tests);
     return suite;

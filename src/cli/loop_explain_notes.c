@@ -152,7 +152,9 @@ static const struct {
                  "a prefix slipped; the figures follow it faithfully."},
     {"outdated", "The calibration is older than it may be. The inputs may have moved since, "
                  "unseen."},
-    {"not-periodic", "Nothing in the record repeats, so there is no cycle to look at."},
+    {"not-periodic", "What repeats is weaker than what does not. The mean cycle was found all the "
+                     "same, but something else than the drive is on this input."},
+    {"no-loop", "The rows do not go once around the origin, so they enclose no loop."},
 };
 
 static const char *find_meaning(const char *code)

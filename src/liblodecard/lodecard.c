@@ -235,7 +235,20 @@ int lodecard_loop_get_note(
     *note = (struct lodecard_note){.code = found->code,
         .level = note_level_get_name(found->level),
         .message = found->message,
-        .hint = found->hint};
+        .hint = found->hint,
+        .subject = found->subject};
+    return 1;
+}
+
+int lodecard_loop_get_note_number(const struct lodecard_loop *loop, size_t note, size_t index,
+    struct lodecard_note_number *number)
+{
+    const struct notes *notes = &loop->loop.notes;
+    if (note >= notes->count || index >= notes->list[note].number_count) {
+        return 0;
+    }
+    const struct note_number *found = &notes->list[note].numbers[index];
+    *number = (struct lodecard_note_number){found->key, found->value, found->limit};
     return 1;
 }
 

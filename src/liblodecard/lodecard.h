@@ -115,12 +115,23 @@ struct lodecard_note {
     const char *level; /* "info", "warning" or "fatal" */
     const char *message;
     const char *hint;
+    const char *subject; /* "excitation", "pickup" or the key of a figure; NULL: the whole */
+};
+
+/* A number that a note was judged from. */
+struct lodecard_note_number {
+    const char *key; /* with its unit: "skin_depth_m"; ratios have none: "width_over_skin_depth" */
+    double value;
+    double limit; /* the limit that it passed; NaN: it has none */
 };
 
 LODECARD_API size_t lodecard_loop_get_note_count(const struct lodecard_loop *loop);
 /* 1, or 0 when there is no note of that index. */
 LODECARD_API int lodecard_loop_get_note(
     const struct lodecard_loop *loop, size_t index, struct lodecard_note *note);
+/* 1, or 0 when the note of that index has no such number. */
+LODECARD_API int lodecard_loop_get_note_number(const struct lodecard_loop *loop, size_t note,
+    size_t index, struct lodecard_note_number *number);
 
 /* --- its shape --------------------------------------------------------------------------------*/
 

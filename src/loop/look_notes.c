@@ -26,22 +26,36 @@ static double get_natural_run(const struct look *look, const struct look_channel
     return angle / (2 * PI) * rate / channel->frequency_Hz;
 }
 
-static void find_clipping(const struct look *look, struct look_channel *channel)
+static bool is_at_full_scale(const struct look *look, const struct look_channel *channel)
 {
     double peak = fmax(fabs(channel->minimum), fabs(channel->maximum));
-    bool is_full =
-        look->kind == CAPTURE_AUDIO && !look->is_float && peak >= 1 - 1.5 * get_step(look, channel);
-    double natural = get_natural_run(look, channel);
-    double run = (double)channel->extreme_run;
-    channel->natural_run = natural;
-    if (isnan(natural)) {
-        channel->is_clipped = is_full && run > 2;
-    } else {
-        channel->is_clipped = run > (is_full ? fmax(2, 1.5 * natural) : fmax(3, 3 * natural));
-    }
-    /* What does not move at all is not cut off. */
-    channel->is_clipped = channel->is_clipped && channel->maximum > channel->minimum;
+    return look->kind == CAPTURE_AUDIO && !look->is_float &&
+           peak >= 1 - 1.5 * get_step(look, channel);
 }
+
+/* More samples in a row at an extreme are no top any more; INFINITY: that cannot be told. */
+static double get_run_limit(const struct look *look, const struct look_channel *channel)
+{
+    bool is_full = is_at_full_scale(look, channel);
+    double natural = channel->natural_run;
+    if (isnan(natural)) {
+        return is_full ? 2 : INFINITY;
+    }
+    return is_full ? fmax(2, 1.5 * natural) : fmax(3, 3 * natural);
+}
+
+static void find_clipping(const struct look *look, struct look_channel *channel)
+{
+    channel->natural_run = get_natural_run(look, channel);
+    /* What does not move at all is not cut off. */
+    channel->is_clipped = (double)channel->extreme_run > get_run_limit(look, channel) &&
+                          channel->maximum > channel->minimum;
+}
+
+/* The limits of loops: the mean over the amplitude, the cycles, missing rows over all. */
+static const double OFFSET_INFO = 0.02, OFFSET_WARNING = 0.1;
+static const double CYCLES_ADVISED = 20, CYCLES_FEW = 4;
+static const double MISSING_WARNING = 0.01;
 
 static void note_clipped(struct look *look, const struct look_channel *channel)
 {
@@ -52,18 +66,26 @@ static void note_clipped(struct look *look, const struct look_channel *channel)
             " in all: its peaks are cut off",
             look_get_channel_word(look), channel->column, channel->extreme_run,
             channel->extreme_count);
+        notes_add_number(&look->notes, "channel", (double)channel->column);
+        notes_add_measure(&look->notes, "extreme_run_samples", (double)channel->extreme_run,
+            get_run_limit(look, channel));
+        notes_add_number(&look->notes, "extreme_count_samples", (double)channel->extreme_count);
     }
 }
 
 static void note_offset(struct look *look, const struct look_channel *channel)
 {
     double amplitude = (channel->maximum - channel->minimum) / 2;
-    double share = fabs(channel->offset) / amplitude;
-    if (channel->is_periodic && share > 0.02) {
-        notes_add(&look->notes, "offset", share > 0.1 ? NOTE_WARNING : NOTE_INFO,
+    double share = channel->offset / amplitude;
+    bool is_large = fabs(share) > OFFSET_WARNING;
+    if (channel->is_periodic && fabs(share) > OFFSET_INFO) {
+        notes_add(&look->notes, "offset", is_large ? NOTE_WARNING : NOTE_INFO,
             "check the input's offset, and the excitation for a direct current",
             "%s %zu has a mean of %.2g %% of its amplitude", look_get_channel_word(look),
-            channel->column, 100 * share);
+            channel->column, 100 * fabs(share));
+        notes_add_number(&look->notes, "channel", (double)channel->column);
+        notes_add_measure(
+            &look->notes, "mean_over_amplitude", share, is_large ? OFFSET_WARNING : OFFSET_INFO);
     }
 }
 
@@ -77,6 +99,8 @@ static void note_quiet(struct look *look, const struct look_channel *channel)
             "raise the gain, use a larger shunt or more pickup turns, or record with more bits",
             "%s %zu reaches only %.3g of full scale (limit %.2g for %d bits)",
             look_get_channel_word(look), channel->column, amplitude, limit, look->bits);
+        notes_add_number(&look->notes, "channel", (double)channel->column);
+        notes_add_measure(&look->notes, "level_over_full_scale", amplitude, limit);
     }
 }
 
@@ -86,16 +110,20 @@ static void note_not_periodic(struct look *look, const struct look_channel *chan
         notes_add(&look->notes, "not-periodic", NOTE_INFO,
             "look at a part of it with --start and --length, if it begins or ends with silence",
             "%s %zu: %s", look_get_channel_word(look), channel->column, channel->reason);
+        notes_add_number(&look->notes, "channel", (double)channel->column);
     }
 }
 
 static void note_short(struct look *look)
 {
     const struct look_channel *channel = &look->channels[look->pair.excitation];
-    if (look->pair.is_found && channel->is_periodic && channel->cycles < 20) {
-        notes_add(&look->notes, "short", channel->cycles < 4 ? NOTE_WARNING : NOTE_INFO,
+    bool is_few = channel->cycles < CYCLES_FEW;
+    if (look->pair.is_found && channel->is_periodic && channel->cycles < CYCLES_ADVISED) {
+        notes_add(&look->notes, "short", is_few ? NOTE_WARNING : NOTE_INFO,
             "record 50 cycles or more: the scatter of the cycles is then known",
             "the capture holds %.4g cycles (20 or more are advised)", channel->cycles);
+        notes_add_measure(
+            &look->notes, "cycles", channel->cycles, is_few ? CYCLES_FEW : CYCLES_ADVISED);
     }
 }
 
@@ -116,23 +144,30 @@ static void note_repeats(struct look *look)
             "%" PRId64 " rows from row %" PRId64 " on repeat the one before in all channels (up to "
             "%.0f would be natural): samples were lost or filled in",
             look->repeated_run, look->repeated_at + 1, limit);
+        notes_add_measure(&look->notes, "repeated_run_frames", (double)look->repeated_run, limit);
+        notes_add_number(&look->notes, "first_repeated_frame", (double)look->repeated_at + 1);
     }
 }
 
 static void note_dropout(struct look *look)
 {
+    double share = (double)look->missing / (double)look->frames;
+    bool is_much = share > MISSING_WARNING;
     if (look->missing > 0) {
-        notes_add(&look->notes, "dropout",
-            look->missing * 100 > look->frames ? NOTE_WARNING : NOTE_INFO,
+        notes_add(&look->notes, "dropout", is_much ? NOTE_WARNING : NOTE_INFO,
             "check the logger's range and its connection; a fit leaves such rows out",
             "%" PRId64 " of %" PRId64 " rows lack a value, the first in %s %" PRId64, look->missing,
             look->frames, look->kind == CAPTURE_AUDIO ? "frame" : "line", look->missing_lines[0]);
+        notes_add_measure(&look->notes, "missing_over_rows", share, is_much ? MISSING_WARNING : 0);
+        notes_add_number(&look->notes, "missing_rows", (double)look->missing);
     }
     if (look->has_sampling && look->sampling.gap_count > 0) {
         notes_add(&look->notes, "dropout", NOTE_WARNING,
             "check the logger's buffer; a fit uses the times as they are",
             "the times jump %zu times, by up to %.3g s: rows are missing", look->sampling.gap_count,
             look->sampling.gap_longest_s);
+        notes_add_measure(&look->notes, "gap_count", (double)look->sampling.gap_count, 0);
+        notes_add_number(&look->notes, "longest_gap_s", look->sampling.gap_longest_s);
     }
     if (look->frames_expected > look->frames) {
         notes_add(&look->notes, "dropout", NOTE_WARNING,
@@ -140,6 +175,8 @@ static void note_dropout(struct look *look)
             "the file is cut off: it holds %" PRId64 " of the %" PRId64
             " frames that its header promises",
             look->frames, look->frames_expected);
+        notes_add_measure(
+            &look->notes, "frames", (double)look->frames, (double)look->frames_expected);
     }
 }
 
@@ -164,6 +201,7 @@ static void note_swapped(struct look *look)
             "%s %zu leads %zu by %.1f degree: by its phase it is not the pickup of that excitation",
             look_get_channel_word(look), look->channels[pair->pickup].column,
             look->channels[pair->excitation].column, pair->lead_deg);
+        notes_add_number(&look->notes, "lead_deg", pair->lead_deg);
     }
 }
 

@@ -6,14 +6,10 @@
 
 #include "base/memory.h"
 #include "loop/convert.h"
+#include "loop/direction.h"
 #include "loop/evidence.h"
 #include "loop/reading.h"
 #include "loop/trace.h"
-
-/* Beyond a right angle the steel would give energy back; a little more may be skew. */
-static const double LAG_LIMIT_DEG = 92.0;
-
-static const double PI = 3.14159265358979323846264338327950;
 
 void loop_clear(struct loop *loop)
 {
@@ -95,51 +91,6 @@ static enum status compute_all(struct loop *loop, const struct conversion *conve
     return status;
 }
 
-static void note_reversed(struct loop *loop)
-{
-    notes_add(&loop->notes, "reversed", NOTE_WARNING,
-        "swap the pickup coil's ends, or set inputs.pickup.invert: yes",
-        "the pickup coil is wound or connected the other way round; the sign of B was set right");
-}
-
-/* Which way round the loop runs. A pickup coil turned round is set right; a loop that runs
- * backwards otherwise comes from swapped channels or from a skew larger than the lag angle. */
-static void judge_direction(struct loop *loop, const struct periodic_fit *fit)
-{
-    const struct figure_value *area = &loop->figures.list[FIGURE_LOOP_AREA];
-    const double lag = loop->figures.list[FIGURE_LAG_ANGLE].value;
-    if (area->has_u && fabs(area->value) < 2.0 * area->u) {
-        return;
-    }
-    if (area->value < 0.0 && cos(lag * PI / 180.0) < 0.0) {
-        loop->is_reversed = true;
-        note_reversed(loop);
-        return;
-    }
-    /* what a skew of two samples can do */
-    const double skew = 720.0 / fit->samples_per_cycle;
-    if (area->value < 0.0 && fabs(lag) <= skew) {
-        notes_add(&loop->notes, "delay-sensitive", NOTE_FATAL,
-            "calibrate pickup_delay with one signal on both inputs",
-            "the loop runs backwards with a lag angle of %.3f degree: less than a skew of two "
-            "samples "
-            "(%.3f degree) explains that",
-            lag, skew);
-    } else if (area->value < 0.0) {
-        notes_add(&loop->notes, "swapped", NOTE_FATAL,
-            "exchange the channels of excitation and pickup in the rig",
-            "the loop runs backwards (lag angle %.2f degree): excitation and pickup look swapped",
-            lag);
-    } else if (lag > LAG_LIMIT_DEG) {
-        notes_add(&loop->notes, "swapped", NOTE_WARNING,
-            "look whether the rig names the right channels, and calibrate pickup_delay",
-            "B lags H by %.2f degree, which no steel does (limit %.0f): excitation and pickup may "
-            "be "
-            "swapped, or their samples skewed",
-            lag, LAG_LIMIT_DEG);
-    }
-}
-
 static enum status keep_basis(struct loop *loop, const struct periodic_fit *fit, struct error *err)
 {
     struct loop_basis *basis = &loop->basis;
@@ -170,7 +121,7 @@ static enum status build_series(struct loop *loop, const struct conversion *conv
     }
     status = compute_all(loop, conversion, fit, density, err);
     if (status == STATUS_OK) {
-        judge_direction(loop, fit);
+        direction_judge(loop, fit);
     }
     if (status == STATUS_OK && loop->is_reversed) {
         /* not B as a whole is turned: its part from the field itself (air flux, mu0 H) keeps its
@@ -233,37 +184,6 @@ static enum status build_periodic(struct loop *loop, struct reading *reading,
     return fail_by_note(loop, err);
 }
 
-static double compute_product(const struct trace *trace)
-{
-    double sum = 0.0, h = 0.0, b = 0.0;
-    for (size_t i = 0; i < trace->count; i++) {
-        h += trace->field[i] / (double)trace->count;
-        b += trace->flux_density[i] / (double)trace->count;
-    }
-    for (size_t i = 0; i < trace->count; i++) {
-        sum += (trace->field[i] - h) * (trace->flux_density[i] - b);
-    }
-    return sum;
-}
-
-/* Which way round a trace runs; see judge_direction. */
-static void judge_trace(struct loop *loop, const struct trace *trace)
-{
-    if (trace->count < 3 || trace_compute_area(trace) >= 0.0) {
-        return;
-    }
-    if (compute_product(trace) > 0.0) {
-        notes_add(&loop->notes, "swapped", NOTE_FATAL,
-            "exchange the columns of excitation and pickup in the rig, or list the rows in the "
-            "order they were taken",
-            "the trace runs backwards: excitation and pickup look swapped, or its rows are in "
-            "reverse");
-        return;
-    }
-    loop->is_reversed = true;
-    note_reversed(loop);
-}
-
 static enum status trace_init(struct trace *trace, size_t rows, struct error *err)
 {
     *trace = (struct trace){.field = memory_create(rows + 1, sizeof *trace->field),
@@ -280,6 +200,18 @@ static void convert_rows(const struct reading *reading, const struct conversion 
     for (size_t i = 0; i < trace->count; i++) {
         conversion_apply_row(&signed_one, reading->column[0][i], reading->column[1][i],
             &trace->field[i], &trace->flux_density[i]);
+    }
+}
+
+/* The reason why a trace is no loop is a note too. */
+static void note_open_trace(struct loop *loop, const struct trace *trace, const struct error *err)
+{
+    const bool is_short = trace->count < TRACE_ROWS_LEAST;
+    notes_add(&loop->notes, is_short ? "short" : "no-loop", NOTE_FATAL,
+        err != NULL ? err->hint : "", "%s",
+        err != NULL ? err->message : "the rows do not make a loop");
+    if (is_short) {
+        notes_add_measure(&loop->notes, "rows", (double)trace->count, TRACE_ROWS_LEAST);
     }
 }
 
@@ -300,11 +232,14 @@ static enum status build_trace(struct loop *loop, struct reading *reading,
         .loop = loop,
         .today = options->today};
     evidence.trace_dropped = trace_cut_overrun(&trace);
-    judge_trace(loop, &trace);
+    direction_judge_trace(loop, &trace);
     if (loop->is_reversed) {
         convert_rows(reading, conversion, -1.0, &trace);
     }
     status = trace_compute_figures(&trace, rig->drift, &loop->figures, err);
+    if (status == STATUS_CAPTURE) {
+        note_open_trace(loop, &trace, err);
+    }
     loop->is_trace = true;
     loop->trace_field = trace.field;
     loop->trace_flux_density = trace.flux_density;

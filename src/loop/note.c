@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "loop/note.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -24,6 +25,7 @@ void notes_add(struct notes *notes, const char *code, enum note_level level, con
     }
     notes->list = list;
     struct note *note = &list[notes->count++];
+    *note = (struct note){0};
     note->code = code;
     note->level = level;
     va_list words;
@@ -31,6 +33,32 @@ void notes_add(struct notes *notes, const char *code, enum note_level level, con
     vsnprintf(note->message, sizeof note->message, format, words);
     va_end(words);
     snprintf(note->hint, sizeof note->hint, "%s", hint);
+}
+
+static struct note *get_last(struct notes *notes)
+{
+    return notes->failed || notes->count == 0 ? NULL : &notes->list[notes->count - 1];
+}
+
+void notes_set_subject(struct notes *notes, const char *subject)
+{
+    struct note *note = get_last(notes);
+    if (note != NULL) {
+        note->subject = subject;
+    }
+}
+
+void notes_add_measure(struct notes *notes, const char *key, double value, double limit)
+{
+    struct note *note = get_last(notes);
+    if (note != NULL && isfinite(value) && note->number_count < NOTE_NUMBERS) {
+        note->numbers[note->number_count++] = (struct note_number){key, value, limit};
+    }
+}
+
+void notes_add_number(struct notes *notes, const char *key, double value)
+{
+    notes_add_measure(notes, key, value, NAN);
 }
 
 bool notes_has(const struct notes *notes, const char *code)
@@ -58,6 +86,25 @@ const char *note_level_get_name(enum note_level level)
     return level_names[level];
 }
 
+/* "numbers": each value, and the limit it passed under the same key with limit_ in front. */
+static void write_numbers(struct json *json, const struct note *note)
+{
+    char key[80];
+    if (note->number_count == 0) {
+        return;
+    }
+    json_begin_object(json, "numbers");
+    for (size_t i = 0; i < note->number_count; i++) {
+        const struct note_number *number = &note->numbers[i];
+        json_add_number(json, number->key, number->value);
+        if (isfinite(number->limit)) {
+            snprintf(key, sizeof key, "limit_%s", number->key);
+            json_add_number(json, key, number->limit);
+        }
+    }
+    json_end_object(json);
+}
+
 void notes_write_json(struct json *json, const char *key, const struct notes *notes)
 {
     json_begin_array(json, key);
@@ -66,8 +113,12 @@ void notes_write_json(struct json *json, const char *key, const struct notes *no
         json_begin_object(json, NULL);
         json_add_text(json, "code", note->code);
         json_add_text(json, "level", level_names[note->level]);
+        if (note->subject != NULL) {
+            json_add_text(json, "subject", note->subject);
+        }
         json_add_text(json, "message", note->message);
         json_add_text(json, "hint", note->hint);
+        write_numbers(json, note);
         json_end_object(json);
     }
     json_end_array(json);

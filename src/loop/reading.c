@@ -13,6 +13,9 @@ enum {
     FILL_LIMIT = 1 << 16, /* missing rows that are filled in between two that are there */
 };
 
+/* Power of the part that repeats over that of the rest. */
+static const double POWER_FATAL = 0.1, POWER_WARNING = 1.0;
+
 void reading_clear(struct reading *reading)
 {
     capture_close(reading->capture);
@@ -263,6 +266,11 @@ static void note_failure(
 {
     notes_add(notes, failure_code[periodic_get_failure(periodic)], NOTE_FATAL,
         err != NULL ? err->hint : "", "%s", err != NULL ? err->message : "no periodic fit");
+    double value, limit;
+    const char *key = periodic_get_failure_count(periodic, &value, &limit);
+    if (key != NULL) {
+        notes_add_measure(notes, key, value, limit);
+    }
 }
 
 /* Reads on to the end after a failure, so that the capture is told all the same. */
@@ -282,6 +290,33 @@ static void finish_in_vain(struct reading *reading)
     memory_destroy(times);
 }
 
+/* How much of what moves is explained by a cycle: with a tenth of the power of the rest a long
+ * record still shows its mean cycle, and u tells how well; below, the rest is no noise any more. */
+static enum status check_power(
+    const struct periodic_fit *fit, int m, struct notes *notes, struct error *err)
+{
+    const char *input = m == 0 ? "excitation" : "pickup";
+    const double rest = fit->noise_rms[m] * fit->noise_rms[m];
+    double power = 0.0;
+    for (size_t k = 1; k <= fit->harmonics; k++) {
+        power += 0.5 * cabs(fit->coefficient[m][k]) * cabs(fit->coefficient[m][k]);
+    }
+    if (!(power < POWER_WARNING * rest)) {
+        return STATUS_OK;
+    }
+    const bool is_fatal = power < POWER_FATAL * rest;
+    notes_add(notes, "not-periodic", is_fatal ? NOTE_FATAL : NOTE_WARNING,
+        "check that the excitation runs steadily and that both inputs are connected",
+        "the %s input is %s periodic: the part that repeats has %.2g of the power of the rest "
+        "(limit %.1g)",
+        input, is_fatal ? "not" : "hardly", power / rest, is_fatal ? POWER_FATAL : POWER_WARNING);
+    notes_set_subject(notes, input);
+    notes_add_measure(
+        notes, "periodic_over_rest_power", power / rest, is_fatal ? POWER_FATAL : POWER_WARNING);
+    const struct note *note = notes_find_fatal(notes);
+    return note == NULL ? STATUS_OK : fail(err, STATUS_CAPTURE, note->hint, "%s", note->message);
+}
+
 static enum status finish_fit(
     struct reading *reading, struct periodic *periodic, struct notes *notes, struct error *err)
 {
@@ -290,23 +325,8 @@ static enum status finish_fit(
         note_failure(periodic, notes, err);
         return status;
     }
-    /* less than half of what moves is explained by a cycle */
     for (int m = 0; status == STATUS_OK && m < 2; m++) {
-        const struct periodic_fit *fit = &reading->fit;
-        double power = 0.0;
-        for (size_t k = 1; k <= fit->harmonics; k++) {
-            power += 0.5 * cabs(fit->coefficient[m][k]) * cabs(fit->coefficient[m][k]);
-        }
-        if (power < fit->noise_rms[m] * fit->noise_rms[m]) {
-            notes_add(notes, "not-periodic", NOTE_FATAL,
-                "check that the excitation runs steadily and that both inputs are connected",
-                "the %s input is not periodic: the part that repeats has %.2g of the power of the "
-                "rest",
-                m == 0 ? "excitation" : "pickup", power / (fit->noise_rms[m] * fit->noise_rms[m]));
-            const struct note *note = notes_find_fatal(notes);
-            status = fail(err, STATUS_CAPTURE, note != NULL ? note->hint : "", "%s",
-                note != NULL ? note->message : "not periodic");
-        }
+        status = check_power(&reading->fit, m, notes, err);
     }
     return status;
 }

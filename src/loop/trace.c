@@ -15,7 +15,7 @@ static const double TIP_SHARE = 0.25;
  * two at most, wherever it begins. */
 static const double SWING_SHARE = 0.6;
 
-enum { ROWS_MINIMUM = 8, SWINGS_MAXIMUM = 2 };
+enum { SWINGS_MAXIMUM = 2 };
 
 void trace_clear(struct trace *trace)
 {
@@ -79,7 +79,7 @@ static size_t find_end(const double *field, size_t count, double sign, double sp
 
 size_t trace_cut_overrun(struct trace *trace)
 {
-    if (trace->count < ROWS_MINIMUM) {
+    if (trace->count < TRACE_ROWS_LEAST) {
         return 0;
     }
     const struct range range = find_range(trace->field, trace->count);
@@ -225,9 +225,9 @@ static enum status set_crossings(const struct trace *trace, const double *polari
 enum status trace_compute_figures(
     struct trace *trace, enum trace_drift drift, struct figures *figures, struct error *err)
 {
-    if (trace->count < ROWS_MINIMUM) {
+    if (trace->count < TRACE_ROWS_LEAST) {
         return fail(err, STATUS_CAPTURE, "a trace is one whole traverse of a loop",
-            "the trace has only %zu rows, %d are needed", trace->count, ROWS_MINIMUM);
+            "the trace has only %zu rows, %d are needed", trace->count, TRACE_ROWS_LEAST);
     }
     const struct range field = find_range(trace->field, trace->count);
     if (count_swings(trace->field, trace->count, field.high - field.low) > SWINGS_MAXIMUM) {

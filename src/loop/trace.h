@@ -21,6 +21,8 @@ struct trace {
  * than 1 % of the peak-to-peak field. Gives how many were dropped. */
 size_t trace_cut_overrun(struct trace *trace);
 
+enum { TRACE_ROWS_LEAST = 8 }; /* fewer are no loop */
+
 /* Figures of the polygon closed by the straight chord from the last row to the first; with
  * TRACE_DRIFT_LINEAR the gap is first shared out evenly over the rows (a raw integrator that drifts
  * evenly, rows even in time). B is centred on its peaks, in place. Peaks from the rows; crossings

@@ -192,6 +192,16 @@ enum periodic_failure periodic_get_failure(const struct periodic *periodic)
     return periodic->failure;
 }
 
+const char *periodic_get_failure_count(
+    const struct periodic *periodic, double *value, double *limit)
+{
+    if (periodic->failure_key != NULL) {
+        *value = periodic->failure_value;
+        *limit = periodic->failure_limit;
+    }
+    return periodic->failure_key;
+}
+
 /* Whatever fails for the capture's sake has a reason. */
 static enum status give_reason(struct periodic *periodic, enum status status)
 {

@@ -71,6 +71,11 @@ enum status periodic_finish(
 enum periodic_failure { PERIODIC_FINE, PERIODIC_SHORT, PERIODIC_ABSENT, PERIODIC_UNFIT };
 enum periodic_failure periodic_get_failure(const struct periodic *periodic);
 
+/* What was too few or too many, and the limit: `key` is "cycles", "samples" or "harmonics"; NULL,
+ * with the others untouched, where nothing was counted. */
+const char *periodic_get_failure_count(
+    const struct periodic *periodic, double *value, double *limit);
+
 void periodic_destroy(struct periodic *periodic);
 void periodic_fit_clear(struct periodic_fit *fit);
 

@@ -11,6 +11,7 @@ static const double CYCLES_LEAST = 2.95; /* 3, but for where the last sample lie
 static const double ROUGH_MARGIN = 0.2;  /* cycles that a rough frequency may be off */
 
 enum {
+    SAMPLES_LEAST = 16,
     DIRECT_PERIOD = 2048 /* samples a cycle that a direct fit of an even record needs at first */
 };
 
@@ -207,11 +208,20 @@ static enum status fit_direct_even(struct periodic *periodic, double nu, size_t 
     return status;
 }
 
+static void set_failure(struct periodic *periodic, enum periodic_failure failure, const char *key,
+    double value, double limit)
+{
+    periodic->failure = failure;
+    periodic->failure_key = key;
+    periodic->failure_value = value;
+    periodic->failure_limit = limit;
+}
+
 enum status periodic_check_cycles(
     struct periodic *periodic, double cycles, double margin, struct error *err)
 {
     if (cycles < CYCLES_LEAST - margin) {
-        periodic->failure = PERIODIC_SHORT;
+        set_failure(periodic, PERIODIC_SHORT, "cycles", cycles, 3.0);
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %.2f cycles, 3 are needed", cycles);
     }
@@ -222,7 +232,8 @@ enum status periodic_check_harmonics(struct periodic *periodic, double nu, struc
 {
     const size_t limit = record_get_limit(nu, 0);
     if (periodic->options.harmonics > limit) {
-        periodic->failure = PERIODIC_UNFIT;
+        set_failure(periodic, PERIODIC_UNFIT, "harmonics", (double)periodic->options.harmonics,
+            (double)limit);
         return fail(err, STATUS_CAPTURE, "ask for fewer harmonics or sample faster",
             "%zu harmonics were asked for, but the sampling carries only %zu",
             periodic->options.harmonics, limit);
@@ -236,8 +247,8 @@ static enum status finish_head(
     double rough;
     head_settle_scale(periodic);
     const size_t usable = periodic->count - periodic->missing;
-    if (usable < 16) {
-        periodic->failure = PERIODIC_SHORT;
+    if (usable < SAMPLES_LEAST) {
+        set_failure(periodic, PERIODIC_SHORT, "samples", (double)usable, SAMPLES_LEAST);
         return fail(err, STATUS_CAPTURE, "record at least 3 whole cycles, better 50",
             "the capture holds only %zu usable samples", usable);
     }

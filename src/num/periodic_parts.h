@@ -41,6 +41,8 @@ struct periodic {
     double index_step;     /* an even record taken as uneven: its step, s; 0: times are given */
     double complex *pairs; /* scratch of periodic_add */
     enum periodic_failure failure;
+    const char *failure_key; /* NULL: nothing was counted */
+    double failure_value, failure_limit;
 };
 
 bool periodic_is_even(const struct periodic *periodic);

@@ -52,12 +52,14 @@ name: ellipse
 ring: {outer_diameter: 36.8309886184 mm, inner_diameter: 26.8309886184 mm, height: 20 mm}
 SPECIMEN
 
-# is_ellipse FILE: pi * 1000 * 0.5 * sin(30 degrees) J/m3, and the angle.
+# is_ellipse FILE: pi * 1000 * 0.5 * sin(30 degrees) J/m3, the angle, and the
+# numbers of the note on the thick wall.
 is_ellipse() {
     cat "$1"
     awk '$1 == "loop_area_J_per_m3" { a = $2 / (atan2(0, -1) * 250) - 1 }
          $1 == "lag_angle_deg" { d = $2 - 30; seen = 1 }
-         END { exit !(seen && a * a < 1e-12 && d * d < 1e-10) }' "$1"
+         $1 == "outer_over_inner_diameter" { r = $2 / 36.8309886184 * 26.8309886184 - 1; limit = $4 }
+         END { exit !(seen && a * a < 1e-12 && d * d < 1e-10 && r * r < 1e-10 && limit == 1.25) }' "$1"
 }
 
 build_and_run() { # NAME, then arguments of the linker

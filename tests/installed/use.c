@@ -79,6 +79,7 @@ static void print_figures(const struct lodecard_loop *loop)
 {
     struct lodecard_figure figure;
     struct lodecard_note note;
+    struct lodecard_note_number number;
     for (size_t i = 0; lodecard_get_figure(i, &figure); i++) {
         double value, u;
         if (lodecard_loop_get_figure(loop, figure.key, &value, &u)) {
@@ -87,6 +88,9 @@ static void print_figures(const struct lodecard_loop *loop)
     }
     for (size_t i = 0; lodecard_loop_get_note(loop, i, &note); i++) {
         printf("note %s %s: %s\n", note.level, note.code, note.message);
+        for (size_t n = 0; lodecard_loop_get_note_number(loop, i, n, &number); n++) {
+            printf("  %s %.6g, limit %.6g\n", number.key, number.value, number.limit);
+        }
     }
 }
 
