@@ -37,6 +37,7 @@ static const struct {
     {"normality", normality_suite},
     {"ode", ode_suite},
     {"fft", fft_suite},
+    {"curve", curve_suite},
     {"fourier", fourier_suite},
     {"nufft", nufft_suite},
     {"normal", normal_suite},

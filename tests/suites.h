@@ -31,6 +31,7 @@ Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
 Suite *fft_suite(void);
+Suite *curve_suite(void);
 Suite *fourier_suite(void);
 Suite *nufft_suite(void);
 Suite *normal_suite(void);
