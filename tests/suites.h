@@ -74,5 +74,10 @@ Suite *statistics_suite(void);
 Suite *variance_suite(void);
 Suite *tolerance_suite(void);
 Suite *normality_suite(void);
+Suite *limits_suite(void);
+Suite *decision_suite(void);
+Suite *lot_suite(void);
+Suite *control_suite(void);
+Suite *comparison_suite(void);
 
 #endif

@@ -13,13 +13,13 @@
 #include "num/distribution.h"
 #include "num/student.h"
 
-#define PANELS 24
+#define PANELS 8
 #define POINTS 20
 #define COUNT_LIMIT 100000
 
 static const double Z_LIMIT = 9; /* beyond lies 2e-19 of a normal distribution */
 static const double ROOT_TWO_PI = 2.5066282746310005024;
-static const double FACTOR_LEAST = 1e-6, FACTOR_MOST = 1e9;
+static const double FACTOR_LEAST = 1e-6, FACTOR_MOST = 1e12;
 
 /* One question: the sample's size and the share of the population. */
 struct question {
@@ -142,13 +142,32 @@ static double get_miss(double logarithm, void *data)
     return compute_confidence(&target->question) - target->confidence;
 }
 
+/* From half the normal quantile on, which no factor of a confidence of 0.5 or more falls below, in
+ * doublings. */
+static bool find_bracket(struct target *target, double *low, double *high)
+{
+    *low = fmax(0.5 * normal_compute_quantile(target->question.share), FACTOR_LEAST);
+    if (get_miss(log(*low), target) > 0) {
+        *low = FACTOR_LEAST;
+    }
+    *high = 2 * *low;
+    while (get_miss(log(*high), target) < 0) {
+        *low = *high;
+        *high *= 2;
+        if (*high > FACTOR_MOST) {
+            return false;
+        }
+    }
+    return true;
+}
+
 static double solve(struct target *target)
 {
     gsl_function function = {get_miss, target};
     gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
-    double found = NAN;
-    if (solver != NULL &&
-        gsl_root_fsolver_set(solver, &function, log(FACTOR_LEAST), log(FACTOR_MOST)) == 0) {
+    double found = NAN, low, high;
+    if (solver != NULL && find_bracket(target, &low, &high) &&
+        gsl_root_fsolver_set(solver, &function, log(low), log(high)) == 0) {
         for (int i = 0; i < 200 && gsl_root_fsolver_iterate(solver) == 0; i++) {
             found = gsl_root_fsolver_root(solver);
             if (gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver) < 1e-13) {

@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "qualify/comparison.h"
+
+#include <math.h>
+
+#include "num/distribution.h"
+#include "num/random.h"
+#include "qualify/gauge.h"
+#include "suites.h"
+
+/* Welch's test in closed form: samples of two, deviations 1 and 3 over sqrt 2 of ... by hand: a =
+ * {0, 2}: mean 1, variance 2; b = {5, 11}: mean 8, variance 18; u² = 1 + 9 = 10, freedom
+ * 100/(1 + 81). */
+START_TEST(agrees_with_welch_by_hand)
+{
+    const double a[] = {0, 2}, b[] = {5, 11};
+    struct comparison comparison;
+    struct error err = {0};
+    ck_assert(comparison_compute((struct lot_sample){a, 2}, (struct lot_sample){b, 2}, 0, 0, 0.95,
+                  &comparison, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(comparison.difference, 7, 1e-12);
+    ck_assert_double_eq_tol(comparison.u, sqrt(10), 1e-12);
+    ck_assert_double_eq_tol(comparison.freedom, 100.0 / 82, 1e-12);
+    ck_assert_double_eq_tol(comparison.upper - comparison.difference,
+        sqrt(10) * student_compute_quantile(0.975, 100.0 / 82), 1e-9);
+    ck_assert(comparison.verdict == CANNOT_TELL);
+}
+END_TEST
+
+static struct comparison compare(double shift, double margin)
+{
+    double a[12], b[12];
+    struct random random;
+    struct comparison comparison;
+    random_init(&random, 5, 0);
+    for (int i = 0; i < 12; i++) {
+        a[i] = random_get_normal(&random);
+        b[i] = random_get_normal(&random) + shift;
+    }
+    ck_assert(comparison_compute((struct lot_sample){a, 12}, (struct lot_sample){b, 12}, 0, margin,
+                  0.95, &comparison, NULL) == STATUS_OK);
+    return comparison;
+}
+
+START_TEST(tells_equivalent_from_different)
+{
+    ck_assert(compare(0, 2).verdict == EQUIVALENT);
+    ck_assert(compare(6, 2).verdict == DIFFERENT);
+    ck_assert(compare(0, 0.1).verdict == CANNOT_TELL);
+    ck_assert(compare(6, 0).verdict == DIFFERENT);
+    ck_assert_double_lt(compare(0, 2).significance_equivalence, 0.05);
+    ck_assert_str_eq(equivalence_get_name(CANNOT_TELL), "cannot tell");
+}
+END_TEST
+
+/* Two lots exactly the margin apart pass as equivalent in 5 % of cases. */
+START_TEST(takes_for_equivalent_as_often_as_stated)
+{
+    struct random random;
+    random_init(&random, 17, 0);
+    const int trials = 20000;
+    int equivalent = 0;
+    for (int trial = 0; trial < trials; trial++) {
+        double a[6], b[9];
+        struct comparison comparison;
+        for (int i = 0; i < 6; i++) {
+            a[i] = random_get_normal(&random);
+        }
+        for (int i = 0; i < 9; i++) {
+            b[i] = 3 + 1.5 * random_get_normal(&random);
+        }
+        ck_assert(comparison_compute((struct lot_sample){a, 6}, (struct lot_sample){b, 9}, 0, 3,
+                      0.95, &comparison, NULL) == STATUS_OK);
+        equivalent += comparison.verdict == EQUIVALENT;
+    }
+    /* Welch's approximation is good to a few tenths of a percent here */
+    ck_assert_double_eq_tol((double)equivalent / trials, 0.05, 0.008);
+}
+END_TEST
+
+START_TEST(refuses_lots_that_cannot_be_compared)
+{
+    const double a[] = {1, 1}, b[] = {1, 1};
+    struct comparison comparison;
+    struct error err = {0};
+    const struct lot_sample one = {a, 1}, two = {a, 2}, other = {b, 2};
+    ck_assert(comparison_compute(one, other, 0, 0, 0.95, &comparison, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no comparison of 1 with 2 specimens");
+    ck_assert(comparison_compute(two, other, 0, 0, 0.95, &comparison, &err) == STATUS_INPUT);
+    ck_assert(comparison_compute(two, other, 0, -1, 0.95, &comparison, &err) == STATUS_INPUT);
+}
+END_TEST
+
+/* Two specimens, two conditions, two repeats, by hand: cell means 1, 3 / 6, 12 with repeats -+1.
+ * Specimens' means 2 and 9, conditions' 3.5 and 7.5, all 5.5. */
+static const struct gauge_value cells[] = {
+    {1, 1, 0}, {1, 1, 2}, {1, 2, 2}, {1, 2, 4}, {2, 1, 5}, {2, 1, 7}, {2, 2, 11}, {2, 2, 13}};
+
+START_TEST(parts_a_gauge_study_as_by_hand)
+{
+    struct gauge gauge;
+    struct error err = {0};
+    const struct limit limit = {true, true, 0, 60};
+    ck_assert(gauge_compute(cells, 8, &limit, &gauge, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(gauge.by_specimen.squares, 4 * 2 * 3.5 * 3.5, 1e-12);
+    ck_assert_double_eq_tol(gauge.by_condition.squares, 4 * 2 * 2 * 2, 1e-12);
+    ck_assert_double_eq_tol(gauge.interaction.squares, 2 * 4 * 1, 1e-12);
+    ck_assert_double_eq_tol(gauge.repeat.squares, 8, 1e-12);
+    ck_assert_double_eq_tol(gauge.repeatability, sqrt(2), 1e-12);
+    ck_assert_double_eq_tol(gauge.interaction_deviation, sqrt((8 - 2) / 2.0), 1e-12);
+    ck_assert_double_eq_tol(gauge.reproducibility, sqrt((32 - 8) / 4.0 + 3), 1e-12);
+    ck_assert_double_eq_tol(gauge.specimen, sqrt((98 - 8) / 4.0), 1e-12);
+    ck_assert_double_eq_tol(gauge.share_of_tolerance, 6 * sqrt(11) / 60, 1e-12);
+    ck_assert_double_eq_tol(
+        gauge.interaction_significance, fisher_compute_share_above(4, 1, 4), 1e-12);
+}
+END_TEST
+
+START_TEST(names_the_cell_that_a_gauge_study_lacks)
+{
+    struct gauge gauge;
+    struct error err = {0};
+    const struct limit limit = {false, false, 0, 0};
+    ck_assert(gauge_compute(cells, 7, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "specimen 2 of the gauge study has 1 values under condition 2, "
+                                  "specimen 1 has 2 under condition 1");
+    ck_assert(gauge_compute(cells, 4, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert(gauge_compute(cells, 0, &limit, &gauge, &err) == STATUS_INPUT);
+}
+END_TEST
+
+Suite *comparison_suite(void)
+{
+    Suite *suite = suite_create("comparison");
+    TCase *tests = tcase_create("comparison");
+    tcase_add_test(tests, agrees_with_welch_by_hand);
+    tcase_add_test(tests, tells_equivalent_from_different);
+    tcase_add_test(tests, takes_for_equivalent_as_often_as_stated);
+    tcase_add_test(tests, refuses_lots_that_cannot_be_compared);
+    tcase_add_test(tests, parts_a_gauge_study_as_by_hand);
+    tcase_add_test(tests, names_the_cell_that_a_gauge_study_lacks);
+    suite_add_tcase(suite, tests);
+    return suite;
+}

@@ -1,0 +1,128 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "qualify/control.h"
+
+#include <math.h>
+
+#include "suites.h"
+
+static struct control chart(const double *values, size_t count)
+{
+    struct control_heat heats[40];
+    struct control control;
+    struct error err = {0};
+    for (size_t i = 0; i < count; i++) {
+        heats[i] = (struct control_heat){i, 1};
+    }
+    ck_assert_msg(
+        control_compute(CONTROL_INDIVIDUALS, values, heats, count, &control, &err) == STATUS_OK,
+        "%s", err.message);
+    return control;
+}
+
+/* Moving ranges 2, 1, 3: mean 2; limits 3 · 2/1.128 from the mean, 2.66 · 2 in the handbooks; those
+ * of the ranges 3.267 · 2. */
+START_TEST(draws_limits_of_individuals_from_moving_ranges)
+{
+    const double values[] = {10, 12, 11, 14};
+    struct control control = chart(values, 4);
+    ck_assert_double_eq_tol(control.centre, 11.75, 1e-12);
+    ck_assert_double_eq_tol(control.points[0].upper - control.centre, 2.66 * 2, 0.005);
+    ck_assert_double_eq_tol(control.points[1].spread_upper, 3.267 * 2, 0.005);
+    ck_assert_double_eq(control.points[1].spread_lower, 0);
+    ck_assert(isnan(control.points[0].spread));
+    ck_assert_double_eq(control.points[3].spread, 3);
+    control_clear(&control);
+    control_clear(&control);
+}
+END_TEST
+
+/* Samples of five: A2 = 0.577, D4 = 2.114 (ranges), A3 = 1.427, B4 = 2.089 (deviations), as the
+ * tables of ISO 7870-2 and the handbooks print them (from memory). */
+START_TEST(draws_limits_of_means_as_the_tables_do)
+{
+    const double values[] = {1, 2, 3, 4, 5, 2, 3, 4, 5, 6};
+    const struct control_heat heats[] = {{0, 5}, {5, 5}};
+    struct control control;
+    struct error err = {0};
+    ck_assert(control_compute(CONTROL_RANGES, values, heats, 2, &control, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(control.centre, 3.5, 1e-12);
+    ck_assert_double_eq_tol(control.points[0].upper, 3.5 + 0.577 * 4, 0.003);
+    ck_assert_double_eq_tol(control.points[0].spread_upper, 2.114 * 4, 0.003);
+    control_clear(&control);
+    ck_assert(control_compute(CONTROL_DEVIATIONS, values, heats, 2, &control, &err) == STATUS_OK);
+    const double deviation = sqrt(2.5);
+    ck_assert_double_eq_tol(control.points[0].upper, 3.5 + 1.427 * deviation, 0.001);
+    ck_assert_double_eq_tol(control.points[1].spread_upper, 2.089 * deviation, 0.001);
+    control_clear(&control);
+}
+END_TEST
+
+/* Patterns over a base that keeps the moving range at 1: values in units that make one standard
+ * deviation 1/1.128. */
+static const struct {
+    enum control_rule rule;
+    size_t count, last; /* the point that completes the pattern, from 0 */
+    double values[20];
+} pattern_list[] = {
+    {CONTROL_BEYOND, 8, 4, {0, 0.3, -0.3, 0, 9, 0.2, -0.2, 0}},
+    {CONTROL_RUN, 12, 11, {-3, -2, -3, .6, .5, .4, .5, .6, .5, .4, .5, .6}},
+    {CONTROL_TREND, 8, 7, {1, 0, -2.5, -1.5, -0.5, .5, 1.5, 2.5}},
+    {CONTROL_SAWTOOTH, 14, 13, {1, -1, 1.1, -1, 1.2, -.9, 1, -1, 1, -1.1, 1, -1, 1, -1}},
+    {CONTROL_HUGGING, 17, 14,
+        {.1, -.4, .1, .4, -.3, .1, .3, .3, -.3, .2, -.4, .2, .4, -.3, .1, 3, -3}},
+};
+
+START_TEST(tells_each_pattern_at_its_last_point)
+{
+    struct control control = chart(pattern_list[_i].values, pattern_list[_i].count);
+    const unsigned bit = 1U << pattern_list[_i].rule;
+    for (size_t i = 0; i < pattern_list[_i].last; i++) {
+        ck_assert_msg(!(control.points[i].rules & bit), "too early, at %zu", i);
+    }
+    ck_assert(control.points[pattern_list[_i].last].rules & bit);
+    control_clear(&control);
+}
+END_TEST
+
+/* With limits held by hand: the tests that count standard deviations. */
+START_TEST(counts_points_beyond_one_and_two_deviations)
+{
+    /* moving ranges alternate so that the deviation is near 1 and the centre near 0 */
+    const double values[] = {0, .6, -.4, .4, 2.9, 1.5, 2.9, .5, -.2, .3, -.4, -.7, -.9, -.5};
+    struct control control = chart(values, 14);
+    const double two = 2 * control.deviation;
+    ck_assert(values[4] - control.centre > two && values[6] - control.centre > two);
+    ck_assert(control.points[6].rules & (1U << CONTROL_OUTER));
+    ck_assert(!(control.points[5].rules & (1U << CONTROL_OUTER)));
+    control_clear(&control);
+}
+END_TEST
+
+START_TEST(refuses_heats_that_a_chart_cannot_take)
+{
+    const double values[] = {1, 2, 3, 3, 3};
+    const struct control_heat heats[] = {{0, 1}, {1, 2}}, same[] = {{2, 1}, {3, 1}};
+    struct control control;
+    struct error err = {0};
+    ck_assert(control_compute(CONTROL_RANGES, values, heats, 2, &control, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "heat 1 has 1 values, which this control chart cannot take");
+    ck_assert(
+        control_compute(CONTROL_INDIVIDUALS, values, heats, 1, &control, &err) == STATUS_INPUT);
+    ck_assert(
+        control_compute(CONTROL_INDIVIDUALS, values, same, 2, &control, &err) == STATUS_INPUT);
+}
+END_TEST
+
+Suite *control_suite(void)
+{
+    Suite *suite = suite_create("control");
+    TCase *tests = tcase_create("control");
+    tcase_add_test(tests, draws_limits_of_individuals_from_moving_ranges);
+    tcase_add_test(tests, draws_limits_of_means_as_the_tables_do);
+    tcase_add_loop_test(
+        tests, tells_each_pattern_at_its_last_point, 0, sizeof pattern_list / sizeof *pattern_list);
+    tcase_add_test(tests, counts_points_beyond_one_and_two_deviations);
+    tcase_add_test(tests, refuses_heats_that_a_chart_cannot_take);
+    suite_add_tcase(suite, tests);
+    return suite;
+}

@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "qualify/limits.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "suites.h"
+
+static enum status read(const char *words, struct limits *limits, struct error *err)
+{
+    return limits_read_bytes("limits.yaml", words, strlen(words), limits, err);
+}
+
+START_TEST(reads_an_acceptance_file)
+{
+    struct limits limits;
+    struct error err = {0};
+    ck_assert_msg(read("name: RS-36 ring steel, incoming lots\n"
+                       "rule: guarded\n"
+                       "figures:\n"
+                       "  coercivity: {lower: 17.5 kA/m, upper: 20.5 kA/m}\n"
+                       "  remanence: {lower: 0.92 T}\n"
+                       "  lag_angle: {upper: 60 deg}\n"
+                       "  squareness: {lower: 0.6}\n"
+                       "conditions:\n"
+                       "  field_peak: {lower: 25 kA/m}\n"
+                       "lot: {share: 95 %, confidence: 0.9}\n",
+                      &limits, &err) == STATUS_OK,
+        "%s", err.message);
+    ck_assert_str_eq(limits.name, "RS-36 ring steel, incoming lots");
+    ck_assert(limits.rule == RULE_GUARDED && limits.has_lot);
+    const struct limit *coercivity = &limits.figures[FIGURE_COERCIVITY];
+    ck_assert(coercivity->has_lower && coercivity->has_upper);
+    ck_assert_double_eq(coercivity->lower, 17500);
+    ck_assert_double_eq(coercivity->upper, 20500);
+    const struct limit *remanence = &limits.figures[FIGURE_REMANENCE];
+    ck_assert(remanence->has_lower && !remanence->has_upper && isinf(remanence->upper));
+    ck_assert_double_eq_tol(limits.figures[FIGURE_LAG_ANGLE].upper, 60, 1e-12);
+    ck_assert_double_eq(limits.figures[FIGURE_SQUARENESS].lower, 0.6);
+    ck_assert_double_eq(limits.conditions[FIGURE_FIELD_PEAK].lower, 25000);
+    ck_assert(!limit_is_present(&limits.figures[FIGURE_LOSS]));
+    ck_assert_double_eq_tol(limits.share, 0.95, 1e-15);
+    ck_assert_double_eq(limits.confidence, 0.9);
+    limits_clear(&limits);
+    limits_clear(&limits);
+}
+END_TEST
+
+static const struct {
+    const char *words, *message;
+} refusal_list[] = {
+    {"figures: {coercivty: {lower: 1 kA/m}}\n",
+        "limits.yaml:1:11: figures.coercivty: unknown key; did you mean 'coercivity'?"},
+    {"figures: {remanence: {lower: 1}}\n", "limits.yaml:1:30: figures.remanence.lower: "},
+    {"figures: {remanence: {lower: 1 T ± 0.1 T}}\n", "a limit is exact"},
+    {"figures: {remanence: {lower: 1 T, upper: 0.9 T}}\n",
+        "limits.yaml:1:35: figures.remanence.upper: the upper limit must lie above the lower one"},
+    {"figures: {remanence: {}}\n", "give 'lower', 'upper' or both"},
+    {"name: x\n", "figures"},
+    {"figures: {}\n", "no limit"},
+    {"rule: strict\nfigures: {remanence: {lower: 1 T}}\n", "limits.yaml:1:7: rule: "},
+    {"figures: {remanence: {lower: 1 T}}\nlot: {share: 95, confidence: 0.95}\n",
+        "limits.yaml:2:14: lot.share: "},
+};
+
+START_TEST(refuses_what_is_no_limit_and_says_where)
+{
+    struct limits limits = {.share = 7};
+    struct error err = {0};
+    ck_assert(read(refusal_list[_i].words, &limits, &err) == STATUS_INPUT);
+    ck_assert_msg(strstr(err.message, refusal_list[_i].message) != NULL, "got: %s", err.message);
+    ck_assert_double_eq(limits.share, 7);
+}
+END_TEST
+
+START_TEST(holds_its_borders)
+{
+    const struct limit limit = {.has_lower = true, .lower = 1, .upper = INFINITY};
+    ck_assert(limit_holds(&limit, 1) && limit_holds(&limit, 2) && !limit_holds(&limit, 0.99));
+    ck_assert_str_eq(decision_rule_get_name(RULE_SIMPLE), "simple");
+}
+END_TEST
+
+Suite *limits_suite(void)
+{
+    Suite *suite = suite_create("limits");
+    TCase *tests = tcase_create("limits");
+    tcase_add_test(tests, reads_an_acceptance_file);
+    tcase_add_loop_test(tests, refuses_what_is_no_limit_and_says_where, 0,
+        sizeof refusal_list / sizeof *refusal_list);
+    tcase_add_test(tests, holds_its_borders);
+    suite_add_tcase(suite, tests);
+    return suite;
+}

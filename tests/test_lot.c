@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "qualify/lot.h"
+
+#include <math.h>
+
+#include "num/random.h"
+#include "num/student.h"
+#include "qualify/capability.h"
+#include "qualify/plan.h"
+#include "suites.h"
+
+static const struct limits guarded = {
+    .rule = RULE_GUARDED, .has_lot = true, .share = 0.95, .confidence = 0.95};
+static const struct limits simple = {
+    .rule = RULE_SIMPLE, .has_lot = true, .share = 0.95, .confidence = 0.95};
+static const struct limit above_10 = {true, false, 10, INFINITY};
+static const struct limit from_10_to_20 = {true, true, 10, 20};
+
+/* Ten specimens, mean 15 and deviation exactly 1: the tolerance limit stands 2.91096341308 below
+ * the mean (exact one-sided factor), 3.39342948 on either side (two-sided). */
+static size_t make_ten(struct lot_value values[10], double u)
+{
+    double offs[10], squares = 0;
+    for (int i = 0; i < 10; i++) {
+        offs[i] = i - 4.5;
+        squares += offs[i] * offs[i];
+    }
+    for (int i = 0; i < 10; i++) {
+        values[i] = (struct lot_value){(size_t)(100 + i), 15 + offs[i] / sqrt(squares / 9), u};
+    }
+    return 10;
+}
+
+START_TEST(draws_tolerance_limits_by_exact_factors)
+{
+    struct lot_value values[10];
+    struct lot_figure lot;
+    struct error err = {0};
+    make_ten(values, 0);
+    ck_assert(lot_compute(values, 10, &above_10, &simple, &lot, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(lot.tolerance_lower, 15 - 2.91096341308, 1e-9);
+    ck_assert(isinf(lot.tolerance_upper));
+    ck_assert(lot.verdict == VERDICT_ACCEPTED);
+    ck_assert_double_eq_tol(lot.margin, 15 - 2.91096341308 - 10, 1e-9);
+    ck_assert_uint_eq(lot.wanted, 10);
+    ck_assert(lot_compute(values, 10, &from_10_to_20, &simple, &lot, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(lot.tolerance_upper, 15 + 3.39342948, 1e-8);
+    ck_assert_double_eq_tol(lot.share, 1 - 2 * normal_compute_share(-5), 1e-12);
+    ck_assert(lot.has_normality && lot.normality.significance > 0.5);
+}
+END_TEST
+
+START_TEST(keeps_off_the_limits_by_the_benchs_uncertainty)
+{
+    struct lot_value values[10];
+    struct lot_figure lot;
+    struct error err = {0};
+    make_ten(values, 0.5);
+    const struct limit tight = {true, false, 15 - 2.91096341308 - 0.1, INFINITY};
+    ck_assert(lot_compute(values, 10, &tight, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_ACCEPTED);
+    ck_assert(lot_compute(values, 10, &tight, &guarded, &lot, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(lot.margin, 0.1 - 1.6448536269514722 * 0.5, 1e-9);
+    ck_assert(lot.verdict == VERDICT_UNDECIDED);
+    ck_assert_uint_gt(lot.wanted, 10);
+}
+END_TEST
+
+/* Three rings that would be fine if there were more of them; then as many as it says are enough. */
+START_TEST(says_how_many_specimens_would_do)
+{
+    const struct lot_value values[] = {{1, 13, 0}, {2, 14, 0}, {3, 15, 0}};
+    struct lot_figure lot;
+    struct error err = {0};
+    ck_assert(lot_compute(values, 3, &above_10, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_UNDECIDED);
+    /* mean 14, s 1: the first n whose factor is at most 4, among the exact ones: n = 5 has 4.2027
+     */
+    ck_assert_uint_eq(lot.wanted, 6);
+}
+END_TEST
+
+START_TEST(rejects_a_lot_whose_estimated_share_is_too_small)
+{
+    const struct lot_value values[] = {{1, 10.5, 0}, {2, 12, 0}, {3, 10.2, 0}, {4, 13, 0}};
+    struct lot_figure lot;
+    struct error err = {0};
+    ck_assert(lot_compute(values, 4, &above_10, &guarded, &lot, &err) == STATUS_OK);
+    ck_assert_double_lt(lot.share, 0.95);
+    ck_assert_double_lt(lot.share_confident, lot.share);
+    ck_assert(lot.verdict == VERDICT_REJECTED);
+}
+END_TEST
+
+START_TEST(parts_the_scatter_of_steel_and_repeats)
+{
+    /* by hand: cell means 11 and 15, mean square within 2, between 2·(4²/2) = 16: steel (16-2)/2 */
+    const struct lot_value values[] = {{1, 10, 0}, {7, 14, 0}, {1, 12, 0}, {7, 16, 0}};
+    struct lot_figure lot;
+    struct error err = {0};
+    ck_assert(lot_compute(values, 4, &above_10, &simple, &lot, &err) == STATUS_OK);
+    ck_assert_uint_eq(lot.specimens, 2);
+    ck_assert_double_eq_tol(lot.repeat_deviation, sqrt(2), 1e-12);
+    ck_assert_double_eq_tol(lot.steel_deviation, sqrt(7), 1e-12);
+    ck_assert_double_eq_tol(lot.summary.mean, 13, 1e-12);
+}
+END_TEST
+
+START_TEST(takes_one_specimen_without_a_verdict)
+{
+    const struct lot_value values[] = {{1, 13, 0.1}};
+    struct lot_figure lot;
+    struct error err = {0};
+    ck_assert(lot_compute(values, 1, &above_10, &guarded, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_UNDECIDED && isnan(lot.factor));
+    ck_assert(lot_compute(values, 0, &above_10, &guarded, &lot, &err) == STATUS_INPUT);
+}
+END_TEST
+
+/* A lot of which exactly the share conforms is accepted with a probability of 1 - confidence. */
+START_TEST(accepts_a_lot_at_the_border_as_often_as_stated)
+{
+    struct random random;
+    random_init(&random, 99, 0);
+    const int trials = 500;
+    int accepted = 0;
+    for (int i = 0; i < trials; i++) {
+        struct lot_value values[8];
+        struct lot_figure lot;
+        for (size_t k = 0; k < 8; k++) {
+            const double z = random_get_normal(&random);
+            values[k] = (struct lot_value){k, 10 + 1.6448536269514722 + z, 0};
+        }
+        ck_assert(lot_compute(values, 8, &above_10, &simple, &lot, NULL) == STATUS_OK);
+        accepted += lot.verdict == VERDICT_ACCEPTED;
+    }
+    ck_assert_double_eq_tol((double)accepted / trials, 0.05, 4 * sqrt(0.05 * 0.95 / trials));
+}
+END_TEST
+
+/* ISO 22514-2's Cp for 30 values: interval by chi-square, Cpk's by Bissell's formula, worked out
+ * with 15 digits from the formulae. */
+START_TEST(gives_capability_with_its_interval)
+{
+    struct capability capability;
+    struct error err = {0};
+    const struct limit limit = {true, true, -3 * 1.33, 3 * 1.33};
+    ck_assert(capability_compute(30, 0, 1, &limit, 0.95, &capability, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(capability.cp, 1.33, 1e-12);
+    ck_assert_double_eq_tol(capability.cp_lower, 0.98935132, 1e-8);
+    ck_assert_double_eq_tol(capability.cp_upper, 1.67000053, 1e-8);
+    ck_assert_double_eq_tol(capability.cpk_lower, 0.96752863, 1e-8);
+    ck_assert_double_eq_tol(capability.cpk_upper, 1.69247137, 1e-8);
+    /* listed as 1.02580437; the formula gives 1.025804435: one-sided quantile 1.644853627 */
+    ck_assert_double_eq_tol(capability.cpk_least, 1.02580437, 1e-7);
+    ck_assert_double_eq_tol(capability.cpk_least, 1.0258044347, 1e-10);
+    ck_assert(capability_compute(30, 0, 0, &limit, 0.95, &capability, &err) == STATUS_INPUT);
+    ck_assert(capability_compute(30, 1, 1, &above_10, 0.95, &capability, &err) == STATUS_OK);
+    ck_assert(isnan(capability.cp));
+    ck_assert_double_eq_tol(capability.cpk, -3, 1e-12);
+}
+END_TEST
+
+START_TEST(finds_the_smallest_sampling_plan)
+{
+    struct plan plan, smaller;
+    struct error err = {0};
+    ck_assert(plan_compute(0.01, 0.05, 0.10, 0.10, false, &plan, &err) == STATUS_OK);
+    ck_assert_double_ge(plan_compute_acceptance(&plan, 0.01), 0.95);
+    ck_assert_double_le(plan_compute_acceptance(&plan, 0.10), 0.10 + 1e-9);
+    smaller = plan;
+    smaller.count--;
+    /* one specimen less cannot keep both risks, whatever k */
+    bool is_any = false;
+    for (smaller.factor = 1; smaller.factor < 3; smaller.factor += 0.001) {
+        is_any = is_any || (plan_compute_acceptance(&smaller, 0.01) >= 0.95 &&
+                               plan_compute_acceptance(&smaller, 0.10) <= 0.10);
+    }
+    ck_assert(!is_any);
+    ck_assert(plan_compute(0.01, 0.05, 0.10, 0.10, true, &smaller, &err) == STATUS_OK);
+    ck_assert_uint_lt(smaller.count, plan.count);
+    ck_assert(plan_compute(0.1, 0.05, 0.01, 0.1, true, &plan, &err) == STATUS_INPUT);
+}
+END_TEST
+
+Suite *lot_suite(void)
+{
+    Suite *suite = suite_create("lot");
+    TCase *tests = tcase_create("lot");
+    tcase_set_timeout(tests, 60);
+    tcase_add_test(tests, draws_tolerance_limits_by_exact_factors);
+    tcase_add_test(tests, keeps_off_the_limits_by_the_benchs_uncertainty);
+    tcase_add_test(tests, says_how_many_specimens_would_do);
+    tcase_add_test(tests, rejects_a_lot_whose_estimated_share_is_too_small);
+    tcase_add_test(tests, parts_the_scatter_of_steel_and_repeats);
+    tcase_add_test(tests, takes_one_specimen_without_a_verdict);
+    tcase_add_test(tests, accepts_a_lot_at_the_border_as_often_as_stated);
+    tcase_add_test(tests, gives_capability_with_its_interval);
+    tcase_add_test(tests, finds_the_smallest_sampling_plan);
+    suite_add_tcase(suite, tests);
+    return suite;
+}
