@@ -61,6 +61,7 @@ static const struct {
     {"block", block_suite},
     {"rounding", rounding_suite},
     {"model", model_suite},
+    {"history", history_suite},
     {"display", display_suite},
     {"options", options_suite},
     {"wrap", wrap_suite},

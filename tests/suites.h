@@ -50,6 +50,7 @@ Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *rounding_suite(void);
 Suite *model_suite(void);
+Suite *history_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);
 Suite *wrap_suite(void);

@@ -1,7 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* A linear lossy material: H = Hm cos x, B = Bm cos(x - delta), Bm = mu0 mu Hm. W = pi Hm Bm sin
  * delta, HcB = Hm sin delta, Br = Bm sin delta. */
+#include <complex.h>
+#include <math.h>
+#include <stdbool.h>
+
+#include "model/history.h"
 #include "model/model.h"
+#include "num/fft.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
 
@@ -38,10 +44,47 @@ static enum status compute_cycle(const double *p, enum model_drive drive, double
     return STATUS_OK;
 }
 
+/* The model is linear and its lag is an angle: it belongs to a whole cycle, of any waveform, whose
+ * harmonics all lag alike (a complex permeability that does not depend on the frequency). A
+ * constant part has no lag. Real and imaginary parts of the input's coefficients carry over to
+ * those of the output's. */
+static enum status compute_history(const struct material *material, enum model_drive drive,
+    const double *given, size_t count, double *found, struct error *err)
+{
+    struct fft *forward = fft_create(count, FFT_FORWARD);
+    struct fft *backward = fft_create(count, FFT_BACKWARD);
+    enum status status = forward && backward ? STATUS_OK : fail_memory(err);
+    if (!status) {
+        bool is_field = drive == MODEL_DRIVE_FIELD;
+        double permeability = MAGNETIC_CONSTANT * material->parameters[PERMEABILITY];
+        double gain = is_field ? permeability : 1.0 / permeability;
+        double lag = is_field ? material->parameters[LAG] : -material->parameters[LAG];
+        double complex *in = fft_get_buffer(forward), *out = fft_get_buffer(backward);
+        for (size_t i = 0; i < count; i++)
+            in[i] = given[i];
+        fft_compute(forward);
+        out[0] = gain * creal(in[0]) / (double)count;
+        for (size_t k = 1; k < count; k++) {
+            double complex turned = gain * (cos(lag) - I * sin(lag)) * in[k] / (double)count;
+            out[k] = k > (count - 1) / 2 ? 0.0 : 2.0 * turned; /* the real part is the wave */
+        }
+        fft_compute(backward);
+        for (size_t i = 0; i < count; i++)
+            found[i] = creal(out[i]);
+    }
+    fft_destroy(forward);
+    fft_destroy(backward);
+    return status;
+}
+
+static const struct history_rule history = {.compute_cycle = compute_history};
+
 const struct model model_ellipse = {
     .name = "ellipse",
     .purpose = "a linear material whose B lags by a fixed angle",
+    .form = "H = Hm cos x, B = mu0 mua Hm cos(x - delta)",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .compute_cycle = compute_cycle,
+    .history = &history,
 };

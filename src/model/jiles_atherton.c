@@ -19,6 +19,7 @@
  * Mi relaxes within 1e-3 of a cycle.) */
 #include <math.h>
 
+#include "model/law_history.h"
 #include "model/model.h"
 #include "model/sweep.h"
 #include "num/portable.h"
@@ -251,26 +252,35 @@ static enum status check_parameters(const double *p, struct error *err)
 const struct model model_jiles_atherton_1986 = {
     .name = "jiles-atherton-1986",
     .purpose = "Jiles and Atherton's model, form of 1986",
+    .form = "dM/dH = [(Man - M) / (k d - alpha (Man - M)) + c dMan/dH] / (1 + c), Man = Ms "
+            "[coth(He/a) - a/He], He = H + alpha M",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_1986,
+    .history = &law_history_1986,
 };
 
 const struct model model_jiles_atherton_1992 = {
     .name = "jiles-atherton-1992",
     .purpose = "Jiles and Atherton's model, form of 1992",
+    .form = "M = (1 - c) Mi + c Man, dMi/dH = (Man - Mi) / (k d - alpha (Man - Mi)), Man = Ms "
+            "[coth(He/a) - a/He], He = H + alpha M",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_1992,
+    .history = &law_history_1992,
 };
 
 const struct model model_jiles_atherton_field = {
     .name = "jiles-atherton-field",
     .purpose = "Jiles and Atherton's model, in the effective field",
+    .form =
+        "dM/dHe = (Man - M) / (k d) + c dMan/dHe, Man = Ms [coth(He/a) - a/He], He = H + alpha M",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_field,
+    .history = &law_history_field,
 };

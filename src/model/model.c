@@ -14,6 +14,9 @@ const struct model *const model_list[] = {
     &model_jiles_atherton_field,
     &model_ellipse,
     &model_rayleigh,
+    &model_preisach_factorised,
+    &model_tellinen,
+    &model_preisach,
     NULL,
 };
 
@@ -49,6 +52,14 @@ static enum status check_limits(
     return STATUS_OK;
 }
 
+enum status model_check(const struct model *model, const double *parameters, struct error *err)
+{
+    enum status status = check_limits(model, parameters, err);
+    if (!status && model->check)
+        status = model->check(parameters, err);
+    return status;
+}
+
 enum status model_compute_cycle(const struct model *model, const double *parameters,
     enum model_drive drive, double peak, size_t count, double *field, double *flux_density,
     struct error *err)
@@ -59,9 +70,10 @@ enum status model_compute_cycle(const struct model *model, const double *paramet
     if (!(peak > 0.0) || isinf(peak))
         return fail(err, STATUS_INPUT, "give a peak value above 0",
             "model '%s' cannot be driven to a peak of %g", model->name, peak);
-    enum status status = check_limits(model, parameters, err);
-    if (!status && model->check)
-        status = model->check(parameters, err);
+    if (!model->compute_cycle)
+        return fail(err, STATUS_INPUT, "docs/models.md tells which models have one",
+            "model '%s' has no closed cycle of its own", model->name);
+    enum status status = model_check(model, parameters, err);
     if (!status)
         status = model->compute_cycle(parameters, drive, peak, count, field, flux_density, err);
     return status;

@@ -6,6 +6,8 @@
  * W = (4/3) v Hm^3, Br = v Hm^2 / 2. The Rayleigh constant v is given by the field at which the
  * amplitude permeability (m + v Hm) has doubled, m / v. */
 #include "model/branches.h"
+#include "model/everett.h"
+#include "model/history.h"
 #include "quantity/constant.h"
 
 enum { PERMEABILITY, DOUBLING_FIELD };
@@ -31,10 +33,28 @@ static enum status compute_cycle(const double *p, enum model_drive drive, double
     return branches_compute_cycle(&branches, drive, peak, count, field, flux_density, err);
 }
 
+static enum status create_machine(
+    const struct material *material, void **machine, struct error *err)
+{
+    struct branches branches = {.falling = get_falling, .parameters = material->parameters};
+    return everett_create_branches_machine(&branches, machine, err);
+}
+
+static const struct history_rule history = {
+    .create = create_machine,
+    .destroy = everett_destroy,
+    .reset = everett_reset,
+    .look = everett_look,
+    .move = everett_move,
+};
+
 const struct model model_rayleigh = {
     .name = "rayleigh",
     .purpose = "Rayleigh's law, for fields far below the coercivity",
+    .form = "B = (m + v Hm) H +- (v/2) (Hm^2 - H^2), m = mu0 mui, v = m / H2; upper sign: falling "
+            "branch",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .compute_cycle = compute_cycle,
+    .history = &history,
 };

@@ -7,6 +7,8 @@
  * (J. Takacs, COMPEL 20 (2001) 1002, names this form T(x).) Its area follows from the integral of
  * tanh: W = 2 Js w ln[cosh((Hm + Hs)/w) / cosh((Hm - Hs)/w)] - 4 b Hm. */
 #include "model/branches.h"
+#include "model/everett.h"
+#include "model/history.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
 
@@ -37,10 +39,28 @@ static enum status compute_cycle(const double *p, enum model_drive drive, double
     return branches_compute_cycle(&branches, drive, peak, count, field, flux_density, err);
 }
 
+static enum status create_machine(
+    const struct material *material, void **machine, struct error *err)
+{
+    struct branches branches = {.falling = get_falling, .parameters = material->parameters};
+    return everett_create_branches_machine(&branches, machine, err);
+}
+
+static const struct history_rule history = {
+    .create = create_machine,
+    .destroy = everett_destroy,
+    .reset = everett_reset,
+    .look = everett_look,
+    .move = everett_move,
+};
+
 const struct model model_tanh = {
     .name = "tanh",
     .purpose = "two branches of a hyperbolic tangent",
+    .form = "J = Js tanh((H +- Hs) / w) -+ b, b = Js/2 [tanh((Hm + Hs) / w) - tanh((Hm - Hs) / "
+            "w)], B = mu0 H + J; upper signs: falling branch",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .compute_cycle = compute_cycle,
+    .history = &history,
 };

@@ -237,9 +237,12 @@ void ring_schema_init(struct ring_schema *schema)
             {"faults", SCHEMA_MAP, .map = faults_schema},
             {.key = NULL},
         }};
+    size_t count = 0;
     for (size_t i = 0; model_list[i]; i++) {
+        if (!model_list[i]->compute_cycle)
+            continue;
         fill_parameters(schema->parameters[i], model_list[i]);
-        schema->models[i] = (struct schema_entry){
+        schema->models[count++] = (struct schema_entry){
             .key = model_list[i]->name,
             .kind = SCHEMA_MAP,
             .offset = offsetof(struct ring, models) + i * sizeof(struct ring_parameters),
