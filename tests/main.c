@@ -40,6 +40,7 @@ static const struct {
     {"lot", lot_suite},
     {"control", control_suite},
     {"comparison", comparison_suite},
+    {"qualification", qualification_suite},
     {"ode", ode_suite},
     {"fft", fft_suite},
     {"curve", curve_suite},

@@ -80,5 +80,6 @@ Suite *decision_suite(void);
 Suite *lot_suite(void);
 Suite *control_suite(void);
 Suite *comparison_suite(void);
+Suite *qualification_suite(void);
 
 #endif
