@@ -306,7 +306,7 @@ static const struct {
 } faulty_specimens[] = {
     {"name: x",
         "1:1: ring: missing, expected a group with the keys outer_diameter, inner_diameter, "
-        "height, mass, density, stacking_factor, same_ruler, path"},
+        "height, mass, density, stacking_factor, sheet_thickness, same_ruler, path"},
     {"ring: {" DIAMETERS ", height: 6 mm}\nheight: 6 mm",
         "2:1: height: unknown key here; it belongs into 'ring'"},
     {"ring: {inner_diameter: 32 mm, height: 6 mm}",

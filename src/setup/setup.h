@@ -83,7 +83,8 @@ struct specimen {
     struct quantity mass;    /* kg */
     struct quantity density; /* kg/m³ */
     struct quantity stacking_factor;
-    bool has_same_ruler; /* all dimensions were found with one instrument */
+    struct quantity sheet_thickness; /* m: of a laminated ring */
+    bool has_same_ruler;             /* all dimensions were found with one instrument */
     enum path_rule path;
     struct quantity resistivity; /* ohm m */
     struct quantity temperature; /* K */

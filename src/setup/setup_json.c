@@ -131,6 +131,7 @@ static void add_ring(struct json *json, const struct specimen *specimen)
     if (specimen->height.is_present) {
         add_with_default(json, "stacking_factor", &specimen->stacking_factor);
     }
+    add(json, "sheet_thickness_m", &specimen->sheet_thickness);
     if (specimen->has_same_ruler) {
         json_add_bool(json, "same_ruler", true);
     }

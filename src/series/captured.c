@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* Loops from captures: rebuilt, with the uncertainty that rig, specimen and scatter give them. */
+#include <stdio.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "budget/loop_budget.h"
+#include "series/series_part.h"
+
+#define POINTS 512
+
+static enum status copy_points(
+    struct series_loop *made, const struct loop *loop, size_t points, struct error *err)
+{
+    const size_t count = points ? points : POINTS;
+    made->field = memory_create(count, sizeof *made->field);
+    made->flux_density = memory_create(count, sizeof *made->flux_density);
+    if (!made->field || !made->flux_density)
+        return fail_memory(err);
+    made->point_count = count;
+    return loop_compute_points(loop, count, made->field, made->flux_density, err);
+}
+
+static enum status copy_notes(
+    struct series_loop *made, const struct notes *notes, struct error *err)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        notes_add(&made->notes, notes->list[i].code, notes->list[i].level, notes->list[i].hint,
+            "%s", notes->list[i].message);
+    return made->notes.failed ? fail_memory(err) : STATUS_OK;
+}
+
+static enum status copy_setup(struct series *series, struct series_loop *made,
+    const struct rig *rig, const struct specimen *specimen, struct error *err)
+{
+    struct text words[2] = {{0}, {0}};
+    struct json json;
+    struct series_steel steel = {0};
+    json_init(&json, &words[0], 0);
+    rig_write_json(&json, NULL, rig);
+    json_init(&json, &words[1], 0);
+    specimen_write_json(&json, NULL, specimen);
+    enum status status =
+        words[0].failed || words[1].failed ? fail_memory(err) : steel_set(&steel, specimen, err);
+    if (!status) {
+        made->setup = series_add_setup(series, words[0].bytes, words[1].bytes, &steel);
+        status = made->setup == SERIES_NONE ? fail_memory(err) : STATUS_OK;
+    }
+    text_clear(&words[0]);
+    text_clear(&words[1]);
+    return status;
+}
+
+enum status series_add_loop(struct series *series, const struct loop *loop, const struct rig *rig,
+    const struct specimen *specimen, size_t points, struct error *err)
+{
+    struct series_loop *made = series_new_loop(series);
+    if (!made)
+        return fail_memory(err);
+    made->file = memory_copy_text(loop->file);
+    made->specimen = memory_copy_text(specimen->name);
+    if ((loop->file && !made->file) || (specimen->name && !made->specimen))
+        return fail_memory(err);
+    snprintf(made->sha256, sizeof made->sha256, "%s", loop->sha256);
+    made->figures = loop->figures;
+    made->temperature_K = specimen->temperature.is_present ? specimen->temperature.value : 0;
+    enum status status = copy_setup(series, made, rig, specimen, err);
+    if (!status)
+        status = copy_notes(made, &loop->notes, err);
+    return status ? status : copy_points(made, loop, points, err);
+}
+
+/* The setup file to read: the one given, or the one beside the capture. NULL with err filled. */
+static char *find_setup(const char *given, const char *capture, const char *name, struct error *err)
+{
+    char *path = given ? memory_copy_text(given) : file_path_beside(capture, name);
+    char hint[320];
+    if (!path) {
+        (void)fail_memory(err);
+        return NULL;
+    }
+    if (given || file_exists(path))
+        return path;
+    snprintf(hint, sizeof hint,
+        "write it there, or name one with --%.*s; or is '%.100s' a table of measured loops? "
+        "Then head its columns 'frequency (Hz)', 'flux density peak (T)' and so on",
+        (int)strcspn(name, "."), name, text_base_name(capture));
+    (void)fail(err, STATUS_IO, hint, "there is no '%s'", path);
+    memory_destroy(path);
+    return NULL;
+}
+
+static enum status read_setup(const char *path, const struct series_options *options,
+    struct rig *rig, struct specimen *specimen, struct error *err)
+{
+    char *found = find_setup(options->rig, path, "rig.yaml", err);
+    if (!found)
+        return err->status;
+    enum status status = rig_read(found, rig, err);
+    memory_destroy(found);
+    if (status)
+        return status;
+    found = find_setup(options->specimen, path, "specimen.yaml", err);
+    if (!found)
+        return err->status;
+    status = specimen_read(found, specimen, err);
+    memory_destroy(found);
+    return status;
+}
+
+/* A failure of one capture among many names it. */
+static enum status name_failure(const char *path, enum status status, struct error *err)
+{
+    struct error inner = *err;
+    if (strstr(inner.message, text_base_name(path)))
+        return status;
+    return fail(err, status, inner.hint, "%s: %s", path, inner.message);
+}
+
+enum status series_add_capture(struct series *series, const char *path,
+    const struct series_options *options, struct error *err)
+{
+    struct rig rig = {0};
+    struct specimen specimen = {0};
+    struct loop loop = {0};
+    struct loop_budget *budget = NULL;
+    enum status status = read_setup(path, options, &rig, &specimen, err);
+    if (!status) {
+        status = loop_read(path, &rig, &specimen, &options->loop, &loop, err);
+        if (!status)
+            status = loop_budget_create(&loop, &rig, &specimen, &budget, err);
+        if (!status) {
+            loop_budget_set_figures(budget, &loop.figures);
+            status = series_add_loop(series, &loop, &rig, &specimen, options->points, err);
+        }
+        if (status)
+            status = name_failure(path, status, err);
+    }
+    loop_budget_destroy(budget);
+    loop_clear(&loop);
+    specimen_clear(&specimen);
+    rig_clear(&rig);
+    return status;
+}

@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_SERIES_SERIES_PART_H
+#define LODECARD_SERIES_SERIES_PART_H
+
+#include "base/tree.h"
+#include "series/series.h"
+
+/* The parts of series_read, one file each. */
+
+/* series.c: a new loop at the end, zeroed but for what has no zero; NULL: out of memory. */
+struct series_loop *series_new_loop(struct series *series);
+
+/* setup.c: the index of a setup of these JSON objects (either may be NULL), new or known before;
+ * SERIES_NONE: out of memory. `steel` is taken over or cleared. */
+size_t series_add_setup(
+    struct series *series, const char *rig, const char *specimen, struct series_steel *steel);
+enum status steel_set(
+    struct series_steel *steel, const struct specimen *specimen, struct error *err) MUST_CHECK;
+/* From the "specimen" object of a loop's JSON. */
+enum status steel_read(
+    struct series_steel *steel, const struct tree_value *specimen, struct error *err) MUST_CHECK;
+void steel_clear(struct series_steel *steel);
+
+/* loop_json.c: bytes that begin with '{' or '['; here and below the last byte is a line end. */
+enum status series_add_json(struct series *series, const char *path, const char *bytes,
+    size_t length, size_t default_setup, struct error *err) MUST_CHECK;
+
+/* loop_table.c: whether text is a table of measured loops, by its header; and its rows. */
+bool series_is_table(const char *bytes, size_t length);
+enum status series_add_table(struct series *series, const char *path, const char *bytes,
+    size_t length, size_t default_setup, struct error *err) MUST_CHECK;
+
+/* captured.c */
+enum status series_add_capture(struct series *series, const char *path,
+    const struct series_options *options, struct error *err) MUST_CHECK;
+
+/* initial.c */
+enum status series_read_initial(
+    struct series *series, const char *path, struct error *err) MUST_CHECK;
+
+/* What series_compute does, in this order. */
+enum status series_check_mixture(struct series *series, const struct series_options *options,
+    struct error *err) MUST_CHECK;                                                   /* mixture.c */
+void series_set_energies(struct series *series);                                     /* series.c */
+enum status series_set_curves(struct series *series, struct error *err) MUST_CHECK;  /* curve.c */
+enum status series_check_twins(struct series *series, struct error *err) MUST_CHECK; /* mixture.c */
+enum status series_set_at(struct series *series, const struct series_options *options,
+    struct error *err) MUST_CHECK; /* curve.c */
+
+#endif
