@@ -17,6 +17,7 @@ static const struct {
     {"file", file_suite},
     {"json", json_suite},
     {"tree", tree_suite},
+    {"card", card_suite},
     {"script", script_suite},
     {"unit", unit_suite},
     {"quantity", quantity_suite},

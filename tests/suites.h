@@ -15,6 +15,7 @@ Suite *text_suite(void);
 Suite *file_suite(void);
 Suite *json_suite(void);
 Suite *tree_suite(void);
+Suite *card_suite(void);
 Suite *script_suite(void);
 Suite *unit_suite(void);
 Suite *quantity_suite(void);
