@@ -54,6 +54,7 @@ static const struct {
     {"wander", wander_suite},
     {"bound", bound_suite},
     {"figures", figures_suite},
+    {"expansion", expansion_suite},
     {"convert", convert_suite},
     {"trace", trace_suite},
     {"survey", survey_suite},

@@ -2,7 +2,6 @@
 #include "budget/loop_budget.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "base/memory.h"
 #include "num/student.h"
@@ -11,7 +10,7 @@
 enum { SIMULATED = 128, BLOCKS_LEAST = 3 };
 
 static const double COVERAGE = 0.95;
-static const double SHARE_LEAST = 1e-6;
+static const double SHARE_LEAST = 1e-6, ALIKE = 1e-6;
 static const char SCATTER[] = "scatter";
 
 /* The figures of all blocks as rows of outputs; false when a block lacks one (which then is NaN).
@@ -186,10 +185,18 @@ bool loop_budget_has_inputs(const struct loop_budget *budget)
     return false;
 }
 
-static int compare(const void *a, const void *b)
+/* Largest first. Shares that differ by rounding alone (two alike inputs) keep the inputs' order. */
+static void sort(struct contribution *list, size_t count)
 {
-    const struct contribution *x = a, *y = b;
-    return (fabs(y->share) > fabs(x->share)) - (fabs(y->share) < fabs(x->share));
+    for (size_t i = 1; i < count; i++) {
+        const struct contribution held = list[i];
+        size_t k = i;
+        while (k > 0 && fabs(list[k - 1].share) < fabs(held.share) * (1.0 - ALIKE)) {
+            list[k] = list[k - 1];
+            k--;
+        }
+        list[k] = held;
+    }
 }
 
 size_t loop_budget_list(const struct loop_budget *budget, size_t output, struct contribution *list)
@@ -213,7 +220,7 @@ size_t loop_budget_list(const struct loop_budget *budget, size_t output, struct 
             .u = budget->scatter_list[output].u,
             .share = budget->linear.scatter_share[output]};
     }
-    qsort(list, count, sizeof *list, compare);
+    sort(list, count);
     return count;
 }
 

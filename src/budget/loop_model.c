@@ -110,7 +110,20 @@ static bool convert(const struct loop_model *model, struct bench *bench, struct 
                NULL) == STATUS_OK;
 }
 
-static void find_periodic(const struct loop_model *model, struct bench *bench,
+/* The recording as it is, converted otherwise. */
+static bool expand(const struct loop_model *model, const struct bench *bench,
+    const struct conversion *conversion, struct figures *figures)
+{
+    const struct expansion_trial trial = {.conversion = conversion,
+        .frequency_Hz = get_frequency(model, &bench->setting),
+        .field_factor = get_factor(&bench->setting.rig.field_repeat),
+        .flux_density_factor = get_factor(&bench->setting.rig.flux_density_repeat),
+        .density_kg_per_m3 = get_density(&bench->setting.specimen)};
+    return expansion_compute(&model->expansion, &trial, figures);
+}
+
+/* Any recording, harmonic by harmonic. */
+static void follow(const struct loop_model *model, struct bench *bench,
     const struct conversion *conversion, const struct fourier_loop *recorded,
     struct figures *figures)
 {
@@ -125,9 +138,26 @@ static void find_periodic(const struct loop_model *model, struct bench *bench,
     }
     track_compute(
         &bench->track, &bench->series, frequency, get_density(&bench->setting.specimen), figures);
+}
+
+static void set_bias(const struct bench *bench, const struct conversion *conversion,
+    const struct fourier_loop *recorded, struct figures *figures)
+{
     if (conversion->keeps_bias) {
-        figures_set(figures, FIGURE_FIELD_BIAS, creal(bench->series.field[0]));
+        figures_set(figures, FIGURE_FIELD_BIAS,
+            conversion->excitation_gain * creal(recorded->field[0]) *
+                get_factor(&bench->setting.rig.field_repeat));
     }
+}
+
+static void find_periodic(const struct loop_model *model, struct bench *bench,
+    const struct conversion *conversion, struct figures *figures)
+{
+    const struct fourier_loop *recorded = &model->loop->basis.recorded;
+    if (!expand(model, bench, conversion, figures)) {
+        follow(model, bench, conversion, recorded, figures);
+    }
+    set_bias(bench, conversion, recorded, figures);
 }
 
 /* The rows of a trace scale with the conversion: with q what the pickup recorded in tesla, B = q -
@@ -190,7 +220,7 @@ static void compute(const void *subject, void *work, const double *inputs, doubl
     loop_setting_set(&bench->setting, model->inputs, inputs);
     if (convert(model, bench, &conversion)) {
         if (!is_trace(model)) {
-            find_periodic(model, bench, &conversion, &model->loop->basis.recorded, &figures);
+            find_periodic(model, bench, &conversion, &figures);
         } else if (!find_trace(model, bench, &conversion, &figures)) {
             figures = (struct figures){0};
         }
@@ -207,6 +237,21 @@ struct budget_model loop_model_get(const struct loop_model *model)
         .compute = compute};
 }
 
+static enum status init_periodic(struct loop_model *model, struct error *err)
+{
+    const struct loop *loop = model->loop;
+    const double frequency = loop->figures.list[FIGURE_FREQUENCY].value;
+    struct conversion nominal;
+    enum status status =
+        conversion_set(&nominal, model->rig, model->specimen, loop->basis.is_audio, err);
+    if (status == STATUS_OK) {
+        status = track_create(&model->track, &loop->series, &loop->figures, err);
+    }
+    return status != STATUS_OK ? status
+                               : expansion_create(&model->expansion, &loop->basis.recorded,
+                                     &nominal, frequency, &model->track, err);
+}
+
 enum status loop_model_create(struct loop_model *model, const struct loop *loop,
     const struct rig *rig, const struct specimen *specimen, const struct loop_inputs *inputs,
     struct error *err)
@@ -217,12 +262,12 @@ enum status loop_model_create(struct loop_model *model, const struct loop *loop,
             model->output[model->output_count++] = (enum figure)i;
         }
     }
-    return loop->is_trace ? STATUS_OK
-                          : track_create(&model->track, &loop->series, &loop->figures, err);
+    return loop->is_trace ? STATUS_OK : init_periodic(model, err);
 }
 
 void loop_model_clear(struct loop_model *model)
 {
+    expansion_clear(&model->expansion);
     track_clear(&model->track);
     *model = (struct loop_model){0};
 }
@@ -256,7 +301,8 @@ enum status loop_model_simulate(
             share * basis->noise_rms[0], &random);
         add_noise(bench->recorded.flux_density, basis->recorded.flux_density,
             basis->recorded.harmonics, share * basis->noise_rms[1], &random);
-        find_periodic(model, bench, &conversion, &bench->recorded, &figures);
+        follow(model, bench, &conversion, &bench->recorded, &figures);
+        set_bias(bench, &conversion, &bench->recorded, &figures);
         put_outputs(model, &figures, values + r * model->output_count);
     }
     bench_destroy(bench);

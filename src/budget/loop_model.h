@@ -7,6 +7,7 @@
 #include "base/error.h"
 #include "budget/loop_inputs.h"
 #include "budget/problem.h"
+#include "loop/expansion.h"
 #include "loop/loop.h"
 #include "loop/track.h"
 #include "setup/setup.h"
@@ -19,6 +20,7 @@ struct loop_model {
     const struct specimen *specimen;
     const struct loop_inputs *inputs;
     struct track track;               /* periodic captures */
+    struct expansion expansion;       /* the same, for what differs little */
     enum figure output[FIGURE_COUNT]; /* which figure each output is */
     size_t output_count;
 };

@@ -28,6 +28,30 @@ static enum status set_range(
     return STATUS_OK;
 }
 
+/* Mean and squares of a lot, and both lots as one: T. F. Chan, G. H. Golub, R. J. LeVeque, Amer.
+ * Statist. 37 (1983) 242. */
+static void add_moments(struct tally *tally, const double *values, size_t count, size_t found)
+{
+    if (found == 0) {
+        return;
+    }
+    const double n = (double)found, before = (double)tally->trials;
+    const double base = tally->trials > 0 ? tally->mean : tally->lowest;
+    double sum = 0.0, squares = 0.0;
+    for (size_t i = 0; i < count; i++) {
+        const double d = values[i] - base;
+        sum += isfinite(d) ? d : 0.0;
+    }
+    const double mean = base + sum / n, off = mean - tally->mean;
+    for (size_t i = 0; i < count; i++) {
+        const double d = values[i] - mean;
+        squares += isfinite(d) ? d * d : 0.0;
+    }
+    tally->squares += squares + (before > 0.0 ? off * off * before * n / (before + n) : 0.0);
+    tally->mean += before > 0.0 ? off * n / (before + n) : off;
+    tally->trials += found;
+}
+
 enum status tally_add(struct tally *tally, const double *values, size_t count, struct error *err)
 {
     if (tally->counts == NULL) {
@@ -36,19 +60,18 @@ enum status tally_add(struct tally *tally, const double *values, size_t count, s
             return status;
         }
     }
-    for (size_t i = 0; i < count; i++) {
-        if (!isfinite(values[i])) {
-            tally->missing++;
-            continue;
+    const double inverse = 1.0 / tally->cell;
+    size_t found = 0;
+    for (size_t i = 0; tally->counts != NULL && i < count; i++) {
+        if (isfinite(values[i])) {
+            /* what lies beyond the cells stands in the outermost */
+            const double place = (values[i] - tally->lowest) * inverse;
+            tally->counts[place < 0.0 ? 0 : place < CELLS ? (size_t)place : CELLS - 1]++;
+            found++;
         }
-        /* what lies beyond the cells stands in the outermost */
-        const double place = (values[i] - tally->lowest) / tally->cell;
-        tally->counts[place < 0.0 ? 0 : place < CELLS ? (size_t)place : CELLS - 1]++;
-        tally->trials++;
-        const double d = values[i] - tally->mean;
-        tally->mean += d / (double)tally->trials;
-        tally->squares += d * (values[i] - tally->mean);
     }
+    tally->missing += count - found;
+    add_moments(tally, values, count, found);
     return STATUS_OK;
 }
 

@@ -68,7 +68,7 @@ static void run_clear(struct run *run)
 /* What one thread works with. */
 struct worker {
     void *work;
-    double *values; /* inputs, outputs, scatter, normal deviates */
+    double *values; /* inputs, outputs, scatter, room for draws */
 };
 
 static bool worker_init(struct worker *worker, const struct budget_problem *problem)
@@ -76,7 +76,7 @@ static bool worker_init(struct worker *worker, const struct budget_problem *prob
     const struct budget_model *model = &problem->model;
     const size_t most =
         problem->inputs.count > model->outputs ? problem->inputs.count : model->outputs;
-    worker->values = memory_create(4 * most + 1, sizeof *worker->values);
+    worker->values = memory_create((3 + DRAW_ROOM) * most + 1, sizeof *worker->values);
     worker->work = model->create_work != NULL ? model->create_work(model->subject) : NULL;
     return worker->values != NULL && (model->create_work == NULL || worker->work != NULL);
 }
@@ -94,11 +94,11 @@ static void take_trial(const struct run *run, struct worker *worker, size_t numb
     const struct budget_model *model = &run->problem->model;
     const size_t n = run->problem->inputs.count, m = model->outputs, most = n > m ? n : m;
     double *inputs = worker->values, *outputs = inputs + most, *scatter = outputs + most;
-    double *normal = scatter + most;
+    double *room = scatter + most;
     struct random random;
     random_init(&random, run->options->seed, number);
-    draw_take(&run->inputs, &random, normal, inputs);
-    draw_take(&run->scatter, &random, normal, scatter);
+    draw_take(&run->inputs, &random, room, inputs);
+    draw_take(&run->scatter, &random, room, scatter);
     model->compute(model->subject, worker->work, inputs, outputs);
     for (size_t j = 0; j < m; j++) {
         run->lot[j * TRIALS_LOT + place] =
@@ -117,7 +117,7 @@ static enum status fill_lot(struct run *run, size_t first, size_t count, struct 
 #pragma omp atomic write
             is_short = true;
         }
-#pragma omp for schedule(static)
+#pragma omp for schedule(dynamic, 100)
         for (size_t i = 0; i < count; i++) {
             if (is_ready) {
                 take_trial(run, &worker, first + i, i);
@@ -157,19 +157,25 @@ static double select_value(double *list, ptrdiff_t count, ptrdiff_t k)
 
 static void watch_lot(struct watched *watched, double *lot, double probability)
 {
-    struct spread values = {0};
+    double sum = 0.0, squares = 0.0;
     for (size_t i = 0; i < TRIALS_LOT; i++) {
         if (!isfinite(lot[i])) {
             return;
         }
-        spread_add(&values, lot[i]);
+        sum += lot[i] - lot[0];
+    }
+    const double mean = lot[0] + sum / TRIALS_LOT;
+    for (size_t i = 0; i < TRIALS_LOT; i++) {
+        squares += (lot[i] - mean) * (lot[i] - mean);
     }
     const double outside = 0.5 * (1.0 - probability);
     const ptrdiff_t low = (ptrdiff_t)(outside * TRIALS_LOT);
-    spread_add(&watched->spread[MEAN], values.mean);
-    spread_add(&watched->spread[U], sqrt(values.squares / (TRIALS_LOT - 1)));
+    spread_add(&watched->spread[MEAN], mean);
+    spread_add(&watched->spread[U], sqrt(squares / (TRIALS_LOT - 1)));
     spread_add(&watched->spread[LOW], select_value(lot, TRIALS_LOT, low));
-    spread_add(&watched->spread[HIGH], select_value(lot, TRIALS_LOT, TRIALS_LOT - 1 - low));
+    /* what stands behind the first is not below it */
+    spread_add(&watched->spread[HIGH],
+        select_value(lot + low, TRIALS_LOT - low, TRIALS_LOT - 1 - 2 * low));
 }
 
 static enum status add_lot(struct run *run, size_t first, size_t count, struct error *err)

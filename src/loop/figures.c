@@ -124,8 +124,22 @@ static double compute_norm(const double complex *c, size_t harmonics, size_t fir
     return sqrt(sum);
 }
 
-void figures_set_ratios(
-    const struct fourier_loop *loop, double total_variation, struct figures *figures)
+double figures_wrap_lag(double lag_deg)
+{
+    return lag_deg - 360.0 * ceil((lag_deg - 180.0) / 360.0);
+}
+
+void figures_sum(const struct fourier_loop *loop, struct figures_sums *sums)
+{
+    const double complex *b = loop->flux_density;
+    *sums = (struct figures_sums){.area_J_per_m3 = compute_area(loop),
+        .lag_deg = figures_wrap_lag((carg(loop->field[1]) - carg(b[1])) * 180.0 / PI),
+        .fundamental = cabs(b[1]),
+        .overtones = compute_norm(b, loop->harmonics, 2, 0),
+        .slope = compute_norm(b, loop->harmonics, 1, 1)};
+}
+
+void figures_set_ratios(const struct figures_sums *sums, struct figures *figures)
 {
     const double hm = figures->list[FIGURE_FIELD_PEAK].value;
     const double bm = figures->list[FIGURE_FLUX_DENSITY_PEAK].value;
@@ -143,21 +157,19 @@ void figures_set_ratios(
                 figures, FIGURE_LAG_ANGLE_AREA, asin(fmax(-1.0, fmin(1.0, sine))) * 180.0 / PI);
         }
     }
-    if (total_variation > 0.0) {
-        const double rms = compute_norm(loop->flux_density, loop->harmonics, 1, 1) / sqrt(2.0);
-        figures_set(figures, FIGURE_FORM_FACTOR, rms * 2.0 * PI / total_variation);
+    if (sums->total_variation > 0.0) {
+        const double rms = sums->slope / sqrt(2.0);
+        figures_set(figures, FIGURE_FORM_FACTOR, rms * 2.0 * PI / sums->total_variation);
     }
-    const double fundamental = cabs(loop->flux_density[1]);
-    if (fundamental > 0.0) {
-        figures_set(figures, FIGURE_FLUX_DISTORTION,
-            compute_norm(loop->flux_density, loop->harmonics, 2, 0) / fundamental);
+    if (sums->fundamental > 0.0) {
+        figures_set(figures, FIGURE_FLUX_DISTORTION, sums->overtones / sums->fundamental);
     }
 }
 
-void figures_set_energy(const struct fourier_loop *loop, double frequency_Hz,
+void figures_set_energy(const struct figures_sums *sums, double frequency_Hz,
     double density_kg_per_m3, struct figures *figures)
 {
-    const double area = compute_area(loop);
+    const double area = sums->area_J_per_m3;
     figures_set(figures, FIGURE_LOOP_AREA, area);
     if (frequency_Hz > 0.0) {
         figures_set(figures, FIGURE_LOSS, area * frequency_Hz);
@@ -165,9 +177,7 @@ void figures_set_energy(const struct fourier_loop *loop, double frequency_Hz,
             figures_set(figures, FIGURE_SPECIFIC_LOSS, area * frequency_Hz / density_kg_per_m3);
         }
     }
-    double lag = (carg(loop->field[1]) - carg(loop->flux_density[1])) * 180.0 / PI;
-    lag -= 360.0 * ceil((lag - 180.0) / 360.0);
-    figures_set(figures, FIGURE_LAG_ANGLE, lag);
+    figures_set(figures, FIGURE_LAG_ANGLE, sums->lag_deg);
 }
 
 /* B and J as coefficient arrays of their own, each centred on its peaks. */
@@ -250,8 +260,11 @@ enum status fourier_loop_compute_figures(const struct fourier_loop *loop, double
         status = compute_sides(loop, &field, &centred, &result, err);
     }
     if (status == STATUS_OK) {
-        figures_set_energy(loop, frequency_Hz, density_kg_per_m3, &result);
-        figures_set_ratios(loop, centred.flux_extremes.total_variation, &result);
+        struct figures_sums sums;
+        figures_sum(loop, &sums);
+        sums.total_variation = centred.flux_extremes.total_variation;
+        figures_set_energy(&sums, frequency_Hz, density_kg_per_m3, &result);
+        figures_set_ratios(&sums, &result);
         figures_set(&result, FIGURE_HARMONICS, (double)loop->harmonics);
         if (frequency_Hz > 0.0) {
             figures_set(&result, FIGURE_FREQUENCY, frequency_Hz);

@@ -2,17 +2,12 @@
 #include "loop/track.h"
 
 #include <math.h>
-#include <string.h>
 
-#include "base/memory.h"
 #include "loop/figures_part.h"
+#include "loop/track_part.h"
 #include "num/fourier.h"
-#include "quantity/constant.h"
 
-static const double MU0 = MAGNETIC_CONSTANT;
-
-enum { FIELD, FLUX, POLARIZATION };
-enum { STEPS = 12, CROSSINGS = 64, TURNS = 64 };
+enum { STEPS = 12 };
 
 /* Of a step in phase times the highest harmonic. At the known phases a Taylor series of the third
  * order then leaves at most 4e-6 of the highest harmonic's share, which is 4e-5 of what the step
@@ -43,8 +38,6 @@ static struct bend bend_at(const double complex *c, size_t harmonics, double x)
     return (struct bend){pr, -qi, -sr, 0.0};
 }
 
-enum { LANES = 4 };
-
 /* By columns at a known phase: lanes that a compiler turns into vector code, added in an order that
  * does not depend on the processor. */
 #if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) &&                             \
@@ -56,10 +49,11 @@ bend_known(const double *restrict part, const double *restrict table, size_t pad
 {
     const double *restrict re = part, *restrict im = part + padded;
     const double *restrict c = table, *restrict s = table + padded;
-    double v[LANES] = {0}, d1[LANES] = {0}, d2[LANES] = {0}, d3[LANES] = {0};
-    double n[LANES] = {0, 1, 2, 3};
-    for (size_t k = 0; k < padded; k += LANES) {
-        for (int i = 0; i < LANES; i++) {
+    double v[TRACK_LANES] = {0}, d1[TRACK_LANES] = {0}, d2[TRACK_LANES] = {0},
+           d3[TRACK_LANES] = {0};
+    double n[TRACK_LANES] = {0, 1, 2, 3};
+    for (size_t k = 0; k < padded; k += TRACK_LANES) {
+        for (int i = 0; i < TRACK_LANES; i++) {
             const double p = re[k + i] * c[k + i] - im[k + i] * s[k + i];
             const double q = n[i] * (re[k + i] * s[k + i] + im[k + i] * c[k + i]);
             const double square = n[i] * n[i];
@@ -67,7 +61,7 @@ bend_known(const double *restrict part, const double *restrict table, size_t pad
             d1[i] -= q;
             d2[i] -= square * p;
             d3[i] += square * q;
-            n[i] += LANES;
+            n[i] += TRACK_LANES;
         }
     }
     return (struct bend){(v[0] + v[1]) + (v[2] + v[3]), (d1[0] + d1[1]) + (d1[2] + d1[3]),
@@ -118,15 +112,6 @@ static double follow_crossing(
     return fourier_get(other, harmonics, x, NULL);
 }
 
-/* The twelve known phases: extremes and crossings of H, B, J. */
-enum { TOP, BOTTOM, FALLING, RISING, PLACES };
-
-static double get_phase(const struct track *track, int which, int place)
-{
-    const double *const lists[] = {track->top, track->bottom, track->falling, track->rising};
-    return lists[place][which];
-}
-
 static const double *get_table(const struct track *track, size_t row)
 {
     return track->table + 2 * track->padded * row;
@@ -150,7 +135,7 @@ static double find_extreme(const struct track *track, int which, size_t row, dou
 static double find_peak(const struct track *track, int which, int place)
 {
     return find_extreme(
-        track, which, (size_t)(which * PLACES + place), get_phase(track, which, place));
+        track, which, (size_t)(which * TRACK_PLACES + place), track_get_phase(track, which, place));
 }
 
 /* Integral of |dB/dx|, from the values at all extremes. */
@@ -158,7 +143,7 @@ static double find_variation(const struct track *track)
 {
     double sum = 0.0, first = 0.0, last = 0.0;
     for (size_t i = 0; i < track->turn_count; i++) {
-        const double value = find_extreme(track, FLUX, 3 * PLACES + i, track->turns[i]);
+        const double value = find_extreme(track, TRACK_FLUX, 3 * TRACK_PLACES + i, track->turns[i]);
         if (i == 0) {
             first = value;
         } else {
@@ -172,8 +157,8 @@ static double find_variation(const struct track *track)
 static double find_crossing(const struct track *track, int which, int other, int place)
 {
     const size_t n = track->harmonics;
-    const double phase = get_phase(track, which, place);
-    const double *table = get_table(track, (size_t)(which * PLACES + place));
+    const double phase = track_get_phase(track, which, place);
+    const double *table = get_table(track, (size_t)(which * TRACK_PLACES + place));
     if (isnan(phase)) {
         return NAN;
     }
@@ -198,15 +183,6 @@ static void set_parts(struct track *track, int which)
     }
 }
 
-static void set_waves(struct track *track, const struct fourier_loop *loop)
-{
-    for (size_t k = 0; k <= track->harmonics; k++) {
-        track->wave[FIELD][k] = loop->field[k];
-        track->wave[FLUX][k] = loop->flux_density[k];
-        track->wave[POLARIZATION][k] = loop->flux_density[k] - MU0 * loop->field[k];
-    }
-}
-
 /* Centred on its peaks: B and J. */
 static void shift(struct track *track, int which, double by)
 {
@@ -223,212 +199,34 @@ void track_compute(struct track *track, const struct fourier_loop *loop, double 
         int other;
         enum figure mean, first;
         double sign;
-    } sides[] = {{FLUX, FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, 1.0},
-        {FIELD, FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -1.0},
-        {FIELD, FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -1.0}};
+    } sides[] = {{TRACK_FLUX, FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, 1.0},
+        {TRACK_FIELD, FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -1.0},
+        {TRACK_FIELD, FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -1.0}};
     *figures = (struct figures){0};
-    set_waves(track, loop);
-    for (int i = FIELD; i <= POLARIZATION; i++) {
+    track_set_waves(track, loop);
+    for (int i = TRACK_FIELD; i <= TRACK_POLARIZATION; i++) {
         set_parts(track, i);
-        const double top = find_peak(track, i, TOP), bottom = find_peak(track, i, BOTTOM);
-        if (i != FIELD) {
+        const double top = find_peak(track, i, TRACK_TOP),
+                     bottom = find_peak(track, i, TRACK_BOTTOM);
+        if (i != TRACK_FIELD) {
             shift(track, i, -0.5 * (top + bottom));
         }
         figures_set(figures, peaks[i], 0.5 * (top - bottom));
     }
-    for (int i = FIELD; i <= POLARIZATION; i++) {
+    for (int i = TRACK_FIELD; i <= TRACK_POLARIZATION; i++) {
         figures_set_sides(figures, sides[i].mean, sides[i].first,
-            sides[i].sign * find_crossing(track, i, sides[i].other, FALLING),
-            -sides[i].sign * find_crossing(track, i, sides[i].other, RISING));
+            sides[i].sign * find_crossing(track, i, sides[i].other, TRACK_FALLING),
+            -sides[i].sign * find_crossing(track, i, sides[i].other, TRACK_RISING));
     }
     /* two extremes are the peaks, which are known */
-    const double variation = track->turn_count > 2
-                                 ? find_variation(track)
-                                 : 4.0 * figures->list[FIGURE_FLUX_DENSITY_PEAK].value;
-    figures_set_energy(loop, frequency_Hz, density_kg_per_m3, figures);
-    figures_set_ratios(loop, variation, figures);
+    struct figures_sums sums;
+    figures_sum(loop, &sums);
+    sums.total_variation = track->turn_count > 2
+                               ? find_variation(track)
+                               : 4.0 * figures->list[FIGURE_FLUX_DENSITY_PEAK].value;
+    figures_set_energy(&sums, frequency_Hz, density_kg_per_m3, figures);
+    figures_set_ratios(&sums, figures);
     if (frequency_Hz > 0.0) {
         figures_set(figures, FIGURE_FREQUENCY, frequency_Hz);
     }
-}
-
-/* The crossing in that direction which the figure was read at. */
-static double choose_crossing(const struct fourier_crossing *list, size_t count, int is_rising,
-    const double complex *other, size_t harmonics, double wanted)
-{
-    double best = NAN, distance = INFINITY;
-    for (size_t i = 0; i < count; i++) {
-        const double off = fabs(fourier_get(other, harmonics, list[i].phase, NULL) - wanted);
-        if (list[i].is_rising == is_rising && off < distance) {
-            best = list[i].phase;
-            distance = off;
-        }
-    }
-    return best;
-}
-
-static enum status find_crossings(struct track *track, int which, const double complex *base,
-    const double complex *other, const struct figure_value *falling, double sign, struct error *err)
-{
-    struct fourier_crossing list[CROSSINGS];
-    size_t count = 0;
-    track->falling[which] = track->rising[which] = NAN;
-    if (!falling->is_present) {
-        return STATUS_OK;
-    }
-    const enum status status =
-        fourier_find_crossings(base, track->harmonics, 0.0, list, CROSSINGS, &count, err);
-    if (status == STATUS_OK) {
-        count = count < CROSSINGS ? count : CROSSINGS;
-        track->falling[which] =
-            choose_crossing(list, count, 0, other, track->harmonics, sign * falling[0].value);
-        track->rising[which] =
-            choose_crossing(list, count, 1, other, track->harmonics, -sign * falling[1].value);
-    }
-    return status;
-}
-
-/* All extremes of B: where dB/dx passes zero. */
-static enum status find_turns(struct track *track, struct error *err)
-{
-    const size_t n = track->harmonics, limit = 2 * n + 2;
-    double complex *slope = memory_create(n + 1, sizeof *slope);
-    struct fourier_crossing *list = memory_create(limit, sizeof *list);
-    enum status status = slope == NULL || list == NULL ? fail_memory(err) : STATUS_OK;
-    for (size_t k = 0; status == STATUS_OK && k <= n; k++) {
-        slope[k] = I * (double)k * track->wave[FLUX][k];
-    }
-    size_t count = 0;
-    if (status == STATUS_OK) {
-        status = fourier_find_crossings(slope, n, 0.0, list, limit, &count, err);
-    }
-    if (status == STATUS_OK) {
-        track->turn_count = count < limit ? count : limit;
-        track->turns = memory_create(track->turn_count + 1, sizeof *track->turns);
-        status = track->turns == NULL ? fail_memory(err) : STATUS_OK;
-    }
-    for (size_t i = 0; status == STATUS_OK && i < track->turn_count; i++) {
-        track->turns[i] = list[i].phase;
-    }
-    memory_destroy(slope);
-    memory_destroy(list);
-    return status;
-}
-
-static enum status create_waves(struct track *track, struct error *err)
-{
-    bool is_short = false;
-    track->padded = (track->harmonics + LANES) / LANES * LANES;
-    for (int i = FIELD; i <= POLARIZATION; i++) {
-        track->wave[i] = memory_create(track->harmonics + 1, sizeof *track->wave[i]);
-        track->parts[i] = memory_create(2 * track->padded, sizeof *track->parts[i]);
-        is_short = is_short || track->wave[i] == NULL || track->parts[i] == NULL;
-    }
-    return is_short ? fail_memory(err) : STATUS_OK;
-}
-
-static enum status create_table(struct track *track, struct error *err)
-{
-    track->rows = 3 * PLACES + (track->turn_count < TURNS ? track->turn_count : TURNS);
-    track->table = memory_create(2 * track->padded * track->rows, sizeof *track->table);
-    return track->table == NULL ? fail_memory(err) : STATUS_OK;
-}
-
-static void fill_table(struct track *track)
-{
-    for (size_t i = 0; i < track->rows; i++) {
-        double *table = track->table + 2 * track->padded * i;
-        const double x = i < 3 * PLACES ? get_phase(track, (int)(i / PLACES), (int)(i % PLACES))
-                                        : track->turns[i - 3 * PLACES];
-        for (size_t k = 0; k <= track->harmonics; k++) {
-            table[k] = cos((double)k * x);
-            table[track->padded + k] = sin((double)k * x);
-        }
-    }
-}
-
-static enum status find_places(struct track *track, const struct fourier_loop *loop,
-    const struct figures *figures, struct error *err)
-{
-    static const enum figure first[] = {
-        FIGURE_REMANENCE_FALLING, FIGURE_COERCIVITY_FALLING, FIGURE_COERCIVITY_J_FALLING};
-    double complex *const *wave = track->wave;
-    set_waves(track, loop);
-    for (int i = FIELD; i <= POLARIZATION; i++) {
-        struct fourier_extremes extremes;
-        const enum status status = fourier_find_extremes(wave[i], track->harmonics, &extremes, err);
-        if (status != STATUS_OK) {
-            return status;
-        }
-        track->top[i] = extremes.maximum_phase;
-        track->bottom[i] = extremes.minimum_phase;
-        if (i != FIELD) {
-            wave[i][0] -= 0.5 * (extremes.maximum + extremes.minimum);
-        }
-    }
-    for (int i = FIELD; i <= POLARIZATION; i++) {
-        const enum status status =
-            find_crossings(track, i, wave[i], wave[i == FIELD ? FLUX : FIELD],
-                &figures->list[first[i]], i == FIELD ? 1.0 : -1.0, err);
-        if (status != STATUS_OK) {
-            return status;
-        }
-    }
-    enum status status = find_turns(track, err);
-    if (status == STATUS_OK) {
-        status = create_table(track, err);
-    }
-    if (status == STATUS_OK) {
-        fill_table(track);
-    }
-    return status;
-}
-
-enum status track_create(struct track *track, const struct fourier_loop *loop,
-    const struct figures *figures, struct error *err)
-{
-    struct track fresh = {.harmonics = loop->harmonics};
-    enum status status = create_waves(&fresh, err);
-    if (status == STATUS_OK) {
-        status = find_places(&fresh, loop, figures, err);
-    }
-    if (status != STATUS_OK) {
-        track_clear(&fresh);
-        return status;
-    }
-    *track = fresh;
-    return STATUS_OK;
-}
-
-enum status track_copy(struct track *copy, const struct track *track, struct error *err)
-{
-    struct track fresh = {.harmonics = track->harmonics, .turn_count = track->turn_count};
-    memcpy(fresh.top, track->top, sizeof fresh.top);
-    memcpy(fresh.bottom, track->bottom, sizeof fresh.bottom);
-    memcpy(fresh.falling, track->falling, sizeof fresh.falling);
-    memcpy(fresh.rising, track->rising, sizeof fresh.rising);
-    fresh.turns = memory_create(track->turn_count + 1, sizeof *fresh.turns);
-    enum status status = fresh.turns == NULL ? fail_memory(err) : create_waves(&fresh, err);
-    if (status == STATUS_OK) {
-        status = create_table(&fresh, err);
-    }
-    if (status != STATUS_OK) {
-        track_clear(&fresh);
-        return status;
-    }
-    memcpy(fresh.turns, track->turns, track->turn_count * sizeof *fresh.turns);
-    memcpy(fresh.table, track->table, 2 * track->padded * track->rows * sizeof *fresh.table);
-    *copy = fresh;
-    return STATUS_OK;
-}
-
-void track_clear(struct track *track)
-{
-    for (int i = FIELD; i <= POLARIZATION; i++) {
-        memory_destroy(track->wave[i]);
-        memory_destroy(track->parts[i]);
-    }
-    memory_destroy(track->table);
-    memory_destroy(track->turns);
-    *track = (struct track){0};
 }

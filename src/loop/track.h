@@ -26,6 +26,7 @@ struct track {
     double falling[3], rising[3]; /* phases where H, B, J pass zero; NaN: they do not */
     double *turns;                /* phases of all extremes of B, in their order */
     size_t turn_count;
+    bool is_first_top; /* maxima and minima take turns */
 };
 
 /* `figures` are those of the loop by fourier_loop_compute_figures. */

@@ -5,7 +5,6 @@
 #include "num/random.h"
 
 #include <math.h>
-#include <stddef.h>
 
 #include "num/portable.h"
 
@@ -132,4 +131,45 @@ double random_compute_quantile(double probability)
     double r = sqrt(-portable_log(q < 0.0 ? probability : 1.0 - probability));
     double size = r <= 5.0 ? compute_rational(shoulder, r - 1.6) : compute_rational(tail, r - 5.0);
     return q < 0.0 ? -size : size;
+}
+
+void random_fill_uniform(struct random *random, double *values, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        values[i] = random_get_uniform(random);
+}
+
+/* The centre's approximation for all, 85 % of them, in vector code that rounds like the plain one;
+ * then the others. */
+#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) &&                             \
+    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+__attribute__((target_clones("avx2", "default"), optimize("O3")))
+#endif
+static void
+fill_centre(const double *restrict probability, double *restrict quantile, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        const double q = probability[i] - 0.5, x = 0.180625 - q * q;
+        double above = centre[0][7], below = centre[1][7];
+        for (int k = 6; k >= 0; k--) {
+            above = above * x + centre[0][k];
+            below = below * x + centre[1][k];
+        }
+        quantile[i] = q * (above / below);
+    }
+}
+
+void random_fill_normal(struct random *random, double *values, size_t count)
+{
+    enum { BATCH = 64 };
+    double uniform[BATCH];
+    for (size_t first = 0; first < count; first += BATCH) {
+        const size_t some = count - first < BATCH ? count - first : BATCH;
+        random_fill_uniform(random, uniform, some);
+        fill_centre(uniform, values + first, some);
+        for (size_t i = 0; i < some; i++) {
+            if (!(fabs(uniform[i] - 0.5) <= 0.425))
+                values[first + i] = random_compute_quantile(uniform[i]);
+        }
+    }
 }

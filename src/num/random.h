@@ -2,6 +2,7 @@
 #ifndef LODECARD_NUM_RANDOM_H
 #define LODECARD_NUM_RANDOM_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 /* Random numbers that are the same on every machine: Philox 4x32-10, a counter-based generator
@@ -28,6 +29,10 @@ void random_set_index(struct random *random, uint64_t index);
 uint64_t random_get_bits(struct random *random);
 double random_get_uniform(struct random *random); /* in (0, 1): odd multiples of 2^-53 */
 double random_get_normal(struct random *random);  /* mean 0, standard deviation 1 */
+
+/* Many at once, the same numbers in the same order. */
+void random_fill_uniform(struct random *random, double *values, size_t count);
+void random_fill_normal(struct random *random, double *values, size_t count);
 
 /* A whole number in 0 ... limit - 1, each equally probable; limit >= 1. */
 uint64_t random_get_below(struct random *random, uint64_t limit);
