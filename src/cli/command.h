@@ -35,6 +35,7 @@ extern const struct command *const command_list[];
 const struct command *command_find(const char *name, struct error *err);
 
 extern const struct command command_calibrate;
+extern const struct command command_card;
 extern const struct command command_help;
 extern const struct command command_look;
 extern const struct command command_loop;

@@ -16,6 +16,7 @@ const struct command *const command_list[] = {
     &command_look,
     &command_loop,
     &command_calibrate,
+    &command_card,
     &command_virtual,
     &command_help,
     NULL,

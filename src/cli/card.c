@@ -1,0 +1,114 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/card.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "base/file.h"
+#include "cli/command.h"
+#include "cli/output.h"
+
+static const struct card_verb *const verb_list[] = {&card_show, NULL};
+
+static const struct option card_table[] = {
+    {0},
+};
+
+static const struct example card_examples[] = {
+    {"lodecard card show rs36.json", "a page about a card"},
+    {0},
+};
+
+static bool is_own(const struct card_verb *verb, const char *name)
+{
+    for (const char *const *own = verb->options; *own; own++)
+        if (!strcmp(*own, name))
+            return true;
+    return false;
+}
+
+/* Whether a member differs from what it is when its option is not given. */
+static bool is_given(const struct card_command *options, const struct option *option)
+{
+    static const struct card_command nothing;
+    static const size_t sizes[] = {
+        [OPTION_FLAG] = sizeof(bool),
+        [OPTION_TEXT] = sizeof(const char *),
+        [OPTION_TEXTS] = sizeof(struct option_texts),
+        [OPTION_PLACE] = sizeof(const char *),
+        [OPTION_NUMBER] = sizeof(double),
+        [OPTION_COUNT] = sizeof(size_t),
+        [OPTION_LETTER] = sizeof(char),
+        [OPTION_QUANTITY] = sizeof(struct quantity),
+    };
+    return memcmp((const char *)options + option->offset, (const char *)&nothing + option->offset,
+               sizes[option->type]) != 0;
+}
+
+/* An option of another verb would be believed to act. */
+static enum status check_options(
+    const struct card_verb *verb, const struct card_command *options, struct error *err)
+{
+    for (const struct option *option = card_table; option->name; option++)
+        if (option->name[0] && is_given(options, option) && !is_own(verb, option->name))
+            return fail(err, STATUS_USAGE, "'lodecard help card' lists the options",
+                "option '--%s' is not for 'card %s'", option->name, verb->name);
+    return STATUS_OK;
+}
+
+static const struct card_verb *find_verb(const char *name, struct error *err)
+{
+    const char *names[sizeof verb_list / sizeof *verb_list] = {0};
+    char hint[160] = "'lodecard help card' tells what each is for";
+    for (size_t i = 0; verb_list[i]; i++) {
+        if (!strcmp(verb_list[i]->name, name))
+            return verb_list[i];
+        names[i] = verb_list[i]->name;
+    }
+    const char *nearest = text_nearest(name, names);
+    if (nearest)
+        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
+    (void)fail(err, STATUS_USAGE, hint, "'card' does not know '%.80s'", name);
+    return NULL;
+}
+
+enum status card_print(struct text *out, struct error *err)
+{
+    struct output output = {.path = "-"};
+    if (out->failed)
+        return fail_memory(err);
+    output_add(&output, out->bytes, out->length);
+    output_clear(&output);
+    return STATUS_OK;
+}
+
+static int run_card(const struct command *command, int count, char **words, struct error *err)
+{
+    struct card_command options = {0};
+    enum status status =
+        options_read(command->name, command->options, &options, &count, words, err);
+    if (status)
+        return (int)status;
+    if (count == 0)
+        return (int)fail(err, STATUS_USAGE, "'lodecard help card' tells what each is for",
+            "'card' needs to know what to do, such as 'card %s'", verb_list[0]->name);
+    const struct card_verb *verb = find_verb(words[0], err);
+    if (!verb)
+        return STATUS_USAGE;
+    status = check_options(verb, &options, err);
+    return status ? (int)status : verb->run(&options, count - 1, words + 1, err);
+}
+
+const struct command command_card = {
+    .name = "card",
+    .group = "From loops to a material card",
+    .purpose = "the material card of a steel: show it",
+    .synopsis = "VERB [OPTION]... FILE...",
+    .description = "A card is one JSON file about one steel: figures with uncertainty, loops, "
+                   "curves, loss laws, models, and where each number came from. docs/card.md "
+                   "explains it. VERB is\n\n"
+                   "show: a page about a card.",
+    .options = card_table,
+    .examples = card_examples,
+    .run = run_card,
+};

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_CARD_H
+#define LODECARD_CLI_CARD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "card/card.h"
+#include "cli/options.h"
+
+/* What the command line of `card` asks for. */
+struct card_command {
+    const char *output; /* "-": standard output; NULL: not given */
+};
+
+/* What is done with a card. A row of the table in card.c. How to add one: copy card_show.c,
+ * declare it below, list it in card.c with the options that are its own. */
+struct card_verb {
+    const char *name;
+    const char *const *options; /* those that are its own; ends in NULL */
+    /* `words` are the arguments behind the verb's name. Returns the exit status. */
+    int (*run)(const struct card_command *options, int count, char **words, struct error *err);
+};
+extern const struct card_verb card_show;
+
+/* Prints what people read. */
+enum status card_print(struct text *out, struct error *err);
+
+#endif
