@@ -69,6 +69,7 @@ static const struct {
     {"display", display_suite},
     {"options", options_suite},
     {"wrap", wrap_suite},
+    {"document", document_suite},
     {"chart", chart_suite},
     {"loop_text", loop_text_suite},
     {"ring", ring_suite},

@@ -85,5 +85,6 @@ Suite *lot_suite(void);
 Suite *control_suite(void);
 Suite *comparison_suite(void);
 Suite *qualification_suite(void);
+Suite *document_suite(void);
 
 #endif

@@ -57,6 +57,8 @@ static cairo_surface_t *create_surface(
         cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, PDF_DATE);
         set_pdf_title(surface, title);
         return surface;
+    case CANVAS_RECORDING:
+        return cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
     case CANVAS_PNG:
     case CANVAS_FORMAT_COUNT:
         break;
@@ -96,8 +98,10 @@ enum status canvas_create(struct canvas *canvas, enum canvas_format format, doub
         return status;
     }
     set_font_options(canvas->layout);
-    cairo_set_source_rgb(canvas->cr, 1, 1, 1);
-    cairo_paint(canvas->cr);
+    if (format != CANVAS_RECORDING) { /* it has no border at which the white would end */
+        cairo_set_source_rgb(canvas->cr, 1, 1, 1);
+        cairo_paint(canvas->cr);
+    }
     return STATUS_OK;
 }
 
@@ -115,7 +119,7 @@ static void drop_surface_number(struct text *svg)
     svg->length -= digits;
 }
 
-enum status canvas_write(struct canvas *canvas, const char *path, struct error *err)
+enum status canvas_finish(struct canvas *canvas, struct error *err)
 {
     cairo_status_t status = cairo_status(canvas->cr);
     if (status == CAIRO_STATUS_SUCCESS && canvas->format == CANVAS_PNG)
@@ -126,11 +130,16 @@ enum status canvas_write(struct canvas *canvas, const char *path, struct error *
     if (status == CAIRO_STATUS_SUCCESS)
         status = cairo_surface_status(canvas->surface);
     if (status != CAIRO_STATUS_SUCCESS)
-        return fail(
-            err, STATUS_FAULT, "", "cannot draw '%s': %s", path, cairo_status_to_string(status));
+        return fail(err, STATUS_FAULT, "", "cannot draw: %s", cairo_status_to_string(status));
     if (canvas->format == CANVAS_SVG)
         drop_surface_number(&canvas->bytes);
-    return file_write(path, canvas->bytes.bytes, canvas->bytes.length, err);
+    return canvas->bytes.failed ? fail_memory(err) : STATUS_OK;
+}
+
+enum status canvas_write(struct canvas *canvas, const char *path, struct error *err)
+{
+    enum status status = canvas_finish(canvas, err);
+    return status ? status : file_write(path, canvas->bytes.bytes, canvas->bytes.length, err);
 }
 
 void canvas_destroy(struct canvas *canvas)
@@ -175,16 +184,23 @@ void canvas_add_text(struct canvas *canvas, const char *markup, double size, dou
     pango_cairo_show_layout(canvas->cr, canvas->layout);
 }
 
-double canvas_add_paragraph(
-    struct canvas *canvas, const char *markup, double size, double x, double y, double width)
+double canvas_measure_paragraph(
+    struct canvas *canvas, const char *markup, double size, double width)
 {
     PangoRectangle box;
     set_text(canvas, markup, size);
     pango_layout_set_width(canvas->layout, (int)lround(width * PANGO_SCALE));
     pango_layout_get_extents(canvas->layout, NULL, &box);
+    return (double)box.height / PANGO_SCALE;
+}
+
+double canvas_add_paragraph(
+    struct canvas *canvas, const char *markup, double size, double x, double y, double width)
+{
+    const double height = canvas_measure_paragraph(canvas, markup, size, width);
     cairo_move_to(canvas->cr, x, y);
     pango_cairo_show_layout(canvas->cr, canvas->layout);
-    return (double)box.height / PANGO_SCALE;
+    return height;
 }
 
 void canvas_add_text_within(struct canvas *canvas, const char *markup, double size, double x,

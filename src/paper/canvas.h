@@ -9,7 +9,7 @@
 #include "base/text.h"
 
 /* A page to draw on, kept in memory until it is written. Units are points, from the top left. */
-enum canvas_format { CANVAS_SVG, CANVAS_PNG, CANVAS_PDF, CANVAS_FORMAT_COUNT };
+enum canvas_format { CANVAS_SVG, CANVAS_PNG, CANVAS_PDF, CANVAS_FORMAT_COUNT, CANVAS_RECORDING };
 
 struct canvas {
     enum canvas_format format;
@@ -27,7 +27,12 @@ enum canvas_format canvas_find_format(const char *path);
 enum status canvas_create(struct canvas *canvas, enum canvas_format format, double width,
     double height, const char *title, struct error *err) MUST_CHECK;
 
-/* Finishes the page and writes the file. Nothing can be drawn afterwards. */
+/* CANVAS_RECORDING keeps the strokes in `surface`, to be drawn into a page of another canvas. */
+
+/* Finishes the page: `bytes` are the file's. Nothing can be drawn afterwards. */
+enum status canvas_finish(struct canvas *canvas, struct error *err) MUST_CHECK;
+
+/* Finishes the page and writes the file. */
 enum status canvas_write(struct canvas *canvas, const char *path, struct error *err) MUST_CHECK;
 void canvas_destroy(struct canvas *canvas); /* safe on a zeroed struct and twice */
 
@@ -39,6 +44,10 @@ void canvas_measure(
  * gives its height. */
 double canvas_add_paragraph(
     struct canvas *canvas, const char *markup, double size, double x, double y, double width);
+
+/* The height that paragraph would take. */
+double canvas_measure_paragraph(
+    struct canvas *canvas, const char *markup, double size, double width);
 
 /* Sets a line of markup: (x, y) is the point of its box given by the anchors (0: left or top, 1:
  * right or bottom). */

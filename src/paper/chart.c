@@ -18,7 +18,6 @@
 
 struct layout {
     double left, top, width, height; /* of the body: all panels */
-    double page_height;
     struct panel_frame *frames;
 };
 
@@ -154,24 +153,34 @@ static enum status draw(
     return draw_legend(canvas, chart, err);
 }
 
+double chart_get_height(const struct chart *chart)
+{
+    double height = chart->height + legend_height(&chart->legend);
+    return chart->legend.columns ? height + EDGE : height;
+}
+
+enum status chart_draw(struct canvas *canvas, const struct chart *chart, struct error *err)
+{
+    struct layout layout = {0};
+    layout.frames = memory_create(chart->panel_count, sizeof *layout.frames);
+    enum status status = layout.frames ? draw(canvas, chart, &layout, err) : fail_memory(err);
+    memory_destroy(layout.frames);
+    return status;
+}
+
 enum status chart_write(const struct chart *chart, const char *path, struct error *err)
 {
+    struct canvas canvas;
     enum status status = chart_check_path(path, err);
     if (status)
         return status;
-    struct layout layout = {.page_height = chart->height + legend_height(&chart->legend)};
-    if (chart->legend.columns)
-        layout.page_height += EDGE;
-    struct canvas canvas;
-    status = canvas_create(
-        &canvas, canvas_find_format(path), chart->width, layout.page_height, chart->title, err);
+    status = canvas_create(&canvas, canvas_find_format(path), chart->width, chart_get_height(chart),
+        chart->title, err);
     if (status)
         return status;
-    layout.frames = memory_create(chart->panel_count, sizeof *layout.frames);
-    status = layout.frames ? draw(&canvas, chart, &layout, err) : fail_memory(err);
+    status = chart_draw(&canvas, chart, err);
     if (!status)
         status = canvas_write(&canvas, path, err);
-    memory_destroy(layout.frames);
     canvas_destroy(&canvas);
     return status;
 }

@@ -103,6 +103,14 @@ enum status chart_check_path(const char *path, struct error *err) MUST_CHECK;
  * pixels a point. */
 enum status chart_write(const struct chart *chart, const char *path, struct error *err) MUST_CHECK;
 
+/* Height of the whole picture, legend included. */
+double chart_get_height(const struct chart *chart);
+
+/* Draws it at the top left corner of a canvas: for pictures within documents. */
+struct canvas;
+enum status chart_draw(
+    struct canvas *canvas, const struct chart *chart, struct error *err) MUST_CHECK;
+
 /* Limits of an axis that shows least ... most with a margin of `margin` times their distance at
  * either end; never empty. */
 void chart_axis_set_limits(struct chart_axis *axis, double least, double most, double margin);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "paper/markup.h"
 
+#include <pango/pango.h>
 #include <string.h>
+
+#include "base/memory.h"
 
 /* Bytes of the UTF-8 letter that begins at `at`, 0 when there is none: RFC 3629, with its limits on
  * the second byte (no overlong forms, no surrogates, nothing above U+10FFFF). */
@@ -70,4 +73,14 @@ void markup_add_symbol(struct text *out, const char *symbol)
     text_add(out, "<span size=\"x-small\" rise=\"-2pt\">");
     markup_add(out, symbol + head);
     text_add(out, "</span>");
+}
+
+char *markup_copy_plain(const char *markup)
+{
+    char *words = NULL;
+    if (!pango_parse_markup(markup, -1, 0, NULL, &words, NULL, NULL))
+        return NULL;
+    char *copy = memory_copy_text(words);
+    g_free(words);
+    return copy;
 }

@@ -11,4 +11,7 @@ void markup_add(struct text *out, const char *words);
 /* Adds a trade symbol: "HcB" as an italic H with cB below it. */
 void markup_add_symbol(struct text *out, const char *symbol);
 
+/* The plain words of a markup; free with memory_destroy; NULL when out of memory or no markup. */
+char *markup_copy_plain(const char *markup);
+
 #endif

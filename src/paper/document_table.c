@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "paper/document_table.h"
+
+#include <math.h>
+
+#include "base/memory.h"
+
+#define TEXT 8.0
+#define CELL_GAP 10.0 /* between columns */
+#define ROW_GAP 3.0   /* above and below a row */
+#define LEAST 40.0    /* a column of words is never narrower */
+
+struct table {
+    struct document_pen *pen;
+    const struct block *block;
+    double *widths;
+    double end; /* of its lines */
+};
+
+/* Columns as wide as they like; columns of words give way until all fit. */
+static void set_widths(struct table *table)
+{
+    const struct block *block = table->block;
+    double sum = 0, words = 0;
+    for (size_t c = 0; c < block->columns; c++) {
+        double height;
+        canvas_measure(&table->pen->canvas, block->headings[c], TEXT, &table->widths[c], &height);
+        for (size_t r = 0; r < block->rows; r++) {
+            double width;
+            canvas_measure(
+                &table->pen->canvas, block->cells[r * block->columns + c], TEXT, &width, &height);
+            table->widths[c] = fmax(table->widths[c], width);
+        }
+        table->widths[c] += 1; /* rounding must not break a line */
+        sum += table->widths[c];
+        words += block->is_number[c] ? 0 : table->widths[c];
+    }
+    const double room =
+        table->pen->right - table->pen->left - CELL_GAP * (double)(block->columns - 1);
+    for (size_t c = 0; c < block->columns && sum > room; c++) {
+        if (words > 0 && !block->is_number[c]) {
+            table->widths[c] = fmax(LEAST, table->widths[c] * fmax(0.1, 1 - (sum - room) / words));
+        } else if (words == 0) {
+            table->widths[c] *= room / sum;
+        }
+    }
+    table->end = table->pen->left - CELL_GAP;
+    for (size_t c = 0; c < block->columns; c++) {
+        table->end += table->widths[c] + CELL_GAP;
+    }
+}
+
+static double measure_row(const struct table *table, char *const *cells)
+{
+    double most = 0;
+    for (size_t c = 0; c < table->block->columns; c++) {
+        most = fmax(
+            most, canvas_measure_paragraph(&table->pen->canvas, cells[c], TEXT, table->widths[c]));
+    }
+    return most + 2 * ROW_GAP;
+}
+
+static void draw_line(const struct table *table, double width)
+{
+    cairo_t *cr = table->pen->canvas.cr;
+    cairo_set_line_width(cr, width);
+    cairo_set_source_rgb(cr, 0.6, 0.6, 0.6);
+    cairo_move_to(cr, table->pen->left, table->pen->y);
+    cairo_line_to(cr, table->end, table->pen->y);
+    cairo_stroke(cr);
+    cairo_set_source_rgb(cr, 0.1, 0.1, 0.1);
+}
+
+static void draw_row(const struct table *table, char *const *cells, const char *tag)
+{
+    struct document_pen *pen = table->pen;
+    const double height = measure_row(table, cells);
+    double x = pen->left;
+    cairo_tag_begin(pen->canvas.cr, "TR", NULL);
+    for (size_t c = 0; c < table->block->columns; c++) {
+        cairo_tag_begin(pen->canvas.cr, tag, NULL);
+        if (table->block->is_number[c]) {
+            canvas_add_text(
+                &pen->canvas, cells[c], TEXT, x + table->widths[c], pen->y + ROW_GAP, 1, 0);
+        } else {
+            canvas_add_paragraph(
+                &pen->canvas, cells[c], TEXT, x, pen->y + ROW_GAP, table->widths[c]);
+        }
+        cairo_tag_end(pen->canvas.cr, tag);
+        x += table->widths[c] + CELL_GAP;
+    }
+    cairo_tag_end(pen->canvas.cr, "TR");
+    pen->y += height;
+}
+
+static void draw_head(const struct table *table)
+{
+    draw_row(table, table->block->headings, "TH");
+    draw_line(table, 1);
+}
+
+static void draw(const struct table *table)
+{
+    const struct block *block = table->block;
+    struct document_pen *pen = table->pen;
+    const double head = measure_row(table, block->headings);
+    cairo_tag_begin(pen->canvas.cr, "Table", NULL);
+    draw_head(table);
+    for (size_t r = 0; r < block->rows; r++) {
+        char *const *cells = block->cells + r * block->columns;
+        const size_t page = pen->page;
+        document_pen_need(pen, measure_row(table, cells));
+        if (pen->page != page && head < 100) {
+            draw_head(table);
+        }
+        draw_row(table, cells, "TD");
+        draw_line(table, 0.4);
+    }
+    cairo_tag_end(pen->canvas.cr, "Table");
+}
+
+enum status document_table_draw(
+    struct document_pen *pen, const struct block *block, struct error *err)
+{
+    struct table table = {pen, block, memory_create(block->columns, sizeof(double)), 0};
+    if (table.widths == NULL) {
+        return fail_memory(err);
+    }
+    set_widths(&table);
+    const double first = block->rows > 0 ? measure_row(&table, block->cells) : 0;
+    document_pen_need(pen, measure_row(&table, block->headings) + first + 20);
+    if (block->words != NULL) {
+        cairo_tag_begin(pen->canvas.cr, "Caption", NULL);
+        pen->y += canvas_add_paragraph(
+                      &pen->canvas, block->words, TEXT, pen->left, pen->y, pen->right - pen->left) +
+                  2;
+        cairo_tag_end(pen->canvas.cr, "Caption");
+    }
+    draw(&table);
+    memory_destroy(table.widths);
+    return STATUS_OK;
+}
