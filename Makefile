@@ -33,13 +33,13 @@ endif
 
 # Debian packages, the one list of them.
 BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-dev libyaml-dev libjansson-dev liblua5.4-dev \
-    libcairo2-dev libpango1.0-dev libssl-dev fonts-dejavu-core
+    libcairo2-dev libpango1.0-dev libssl-dev libsqlite3-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-scipy
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.
-LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto lua5.4
+LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto lua5.4 sqlite3
 
 # --- how it is compiled ------------------------------------------------------------------------
 
@@ -89,6 +89,9 @@ $(B)/tests/%.o: tests/%.c Makefile
 
 # The assembler copies the exporters into this one (.incbin), which -MMD does not see.
 $(B)/card/exporter_list.o: src/card/prelude.lua $(wildcard src/card/exporters/*.lua)
+
+# The tables of the ledger stand in the program as they are.
+$(B)/ledger/schema.o: $(wildcard src/ledger/*.sql)
 
 # For the program and the tests: the modules as they are.
 $(B)/modules.a: $(LIBRARY_OBJECTS)

@@ -88,6 +88,7 @@ static const struct {
     {"propagate", propagate_suite},
     {"trials", trials_suite},
     {"loop_budget", loop_budget_suite},
+    {"ledger", ledger_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -86,5 +86,6 @@ Suite *control_suite(void);
 Suite *comparison_suite(void);
 Suite *qualification_suite(void);
 Suite *document_suite(void);
+Suite *ledger_suite(void);
 
 #endif

@@ -37,6 +37,7 @@ const struct command *command_find(const char *name, struct error *err);
 extern const struct command command_calibrate;
 extern const struct command command_card;
 extern const struct command command_help;
+extern const struct command command_ledger;
 extern const struct command command_look;
 extern const struct command command_loop;
 extern const struct command command_virtual;

@@ -18,6 +18,7 @@ const struct command *const command_list[] = {
     &command_calibrate,
     &command_card,
     &command_virtual,
+    &command_ledger,
     &command_help,
     NULL,
 };

@@ -1,0 +1,365 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/ledger.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "cli/command.h"
+#include "cli/output.h"
+#include "setup/date.h"
+
+static const struct ledger_mode *const mode_list[] = {
+    &ledger_mode_add,
+    &ledger_mode_list,
+    &ledger_mode_find,
+    &ledger_mode_show,
+    &ledger_mode_history,
+    &ledger_mode_check,
+    NULL,
+};
+
+static const char *const line_endings[] = {".json", ".jsonl", ".ndjson", NULL};
+
+#define AT(member) .offset = offsetof(struct ledger_command, member)
+static const struct option ledger_table[] = {
+    {.name = "", .help = "The ledger"},
+    {.name = "ledger",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(ledger),
+        .help =
+            "the ledger (default: $LODECARD_LEDGER, else lodecard.ledger in the current folder)"},
+    {.name = "date",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(day),
+        .help = "the day, such as 2026-11-25, that the journal tells of a change (default: none: "
+                "the program asks no clock)"},
+    {.name = "by", .value = "NAME", .type = OPTION_TEXT, AT(person), .help = "who made the change"},
+    {.name = "", .help = "Of add"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "the bench (default: rig.yaml beside the capture)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the ring (default: specimen.yaml beside the capture)"},
+    {.name = "start",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(start_s),
+        .help = "leave out the first S seconds"},
+    {.name = "length",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(length_s),
+        .help = "take S seconds (default: all)"},
+    {.name = "decimal",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ".,",
+        AT(decimal),
+        .help = "decimal sign of a table"},
+    {.name = "separator",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ",;\t ",
+        AT(separator),
+        .help = "what parts the cells of a table"},
+    {.name = "harmonics",
+        .value = "K",
+        .type = OPTION_COUNT,
+        .least = 1,
+        .most = 1e5,
+        AT(harmonics),
+        .help = "fit harmonics 1 to K"},
+    {.name = "points",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1e5,
+        AT(points),
+        .help = "keep N points of the mean cycle too (default: none)"},
+    {.name = "bytes",
+        .type = OPTION_FLAG,
+        AT(keeps_bytes),
+        .help = "keep the capture's bytes too, not only its hash and where it lies"},
+    {.name = "jobs",
+        .letter = 'j',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1024,
+        AT(threads),
+        .help = "work on N captures at a time (default: 1; 0: one a processor)"},
+    {.name = "quiet",
+        .letter = 'q',
+        .type = OPTION_FLAG,
+        AT(is_quiet),
+        .help = "tell the sum only"},
+    {.name = "", .help = "Of find: which loops"},
+    {.name = "where",
+        .value = "CONDITION",
+        .type = OPTION_TEXTS,
+        AT(where),
+        .help = "'coercivity > 18 kA/m and remanence >= 0.9 T', '17 kA/m < coercivity < 20 kA/m', "
+                "'specimen = R-17', 'not note = distorted'; several must all hold"},
+    {.name = "supplier",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(supplier),
+        .help = "of that supplier"},
+    {.name = "alloy", .value = "NAME", .type = OPTION_TEXT, AT(alloy), .help = "of that alloy"},
+    {.name = "heat", .value = "NAME", .type = OPTION_TEXT, AT(heat), .help = "of that heat"},
+    {.name = "tag",
+        .value = "WORD",
+        .type = OPTION_TEXT,
+        AT(tag),
+        .help = "tagged so, or of a capture, specimen or heat that is"},
+    {.name = "old",
+        .type = OPTION_FLAG,
+        AT(has_old),
+        .help = "also loops that were computed anew since"},
+    {.name = "", .help = "Of find: how they are told"},
+    {.name = "columns",
+        .value = "LIST",
+        .type = OPTION_TEXT,
+        AT(columns),
+        .help = "the figures to show, such as coercivity,loop_area"},
+    {.name = "sort",
+        .value = "FIGURE",
+        .type = OPTION_TEXT,
+        AT(sort),
+        .help = "smallest first (default: in the order of arrival)"},
+    {.name = "falling", .type = OPTION_FLAG, AT(is_falling), .help = "the other way round"},
+    {.name = "limit",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1e12,
+        AT(limit),
+        .help = "show N loops at most (default: 100; 0: all)"},
+    {.name = "statistics",
+        .type = OPTION_FLAG,
+        AT(has_statistics),
+        .help =
+            "instead of loops: how many, mean, standard deviation, least and most of each heat"},
+    {.name = "csv",
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        AT(csv),
+        .help = "write the loops as CSV instead; without FILE or with '-': to standard output"},
+    {.name = "json-lines",
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        .endings = line_endings,
+        AT(json_lines),
+        .help = "write a line of JSON a loop instead, as 'ledger add' reads them"},
+    {.name = "", .help = "Of check"},
+    {.name = "head",
+        .value = "HASH",
+        .type = OPTION_TEXT,
+        AT(head),
+        .help = "the head of the journal as an earlier check told it: is it still in the chain?"},
+    {.name = "captures",
+        .type = OPTION_FLAG,
+        AT(reads_captures),
+        .help = "read the captures where they lay and compare their hashes"},
+    {0},
+};
+
+static const struct example ledger_examples[] = {
+    {"lodecard ledger add captures/ -j 0 --date 2026-11-25 --by 'A. Technician'",
+        "all captures of a folder, each with the rig.yaml and specimen.yaml beside it"},
+    {"lodecard ledger find --supplier 'Northgate Foundry' --where 'coercivity > 18 kA/m'",
+        "loops of a supplier above a limit"},
+    {"lodecard ledger find --alloy RS-36 --statistics --columns coercivity,remanence",
+        "its heats side by side"},
+    {"lodecard ledger check --captures", "is everything as it was written?"},
+    {0},
+};
+
+void ledger_keep_worst(int *worst, int status)
+{
+    if (status > *worst)
+        *worst = status;
+}
+
+enum status ledger_print(struct text *out, struct error *err)
+{
+    struct output output = {.path = "-"};
+    enum status status = out->failed ? fail_memory(err) : STATUS_OK;
+    if (!status)
+        output_add(&output, out->bytes, out->length);
+    text_clear(out);
+    return status;
+}
+
+struct ledger_where *ledger_read_where(const struct ledger_command *options, struct error *err)
+{
+    struct ledger_where *where = ledger_where_create();
+    enum status status = where ? STATUS_OK : fail_memory(err);
+    const char *const texts[][2] = {{"supplier", options->supplier}, {"alloy", options->alloy},
+        {"heat", options->heat}, {"tag", options->tag}};
+    for (size_t i = 0; i < sizeof texts / sizeof *texts && !status; i++)
+        status = ledger_where_add_text(where, texts[i][0], texts[i][1], err);
+    for (size_t i = 0; i < options->where.count && !status; i++)
+        status = ledger_where_add(where, options->where.list[i], err);
+    if (status) {
+        ledger_where_destroy(where);
+        return NULL;
+    }
+    return where;
+}
+
+static bool is_own(const struct ledger_mode *mode, const char *name)
+{
+    for (const char *const *own = mode->options; own && *own; own++)
+        if (!strcmp(*own, name))
+            return true;
+    return false;
+}
+
+static bool is_shared(const char *name)
+{
+    return !strcmp(name, "ledger") || !strcmp(name, "date") || !strcmp(name, "by");
+}
+
+static bool is_given(const struct ledger_command *options, const struct option *option)
+{
+    const char *member = (const char *)options + option->offset;
+    switch (option->type) {
+    case OPTION_FLAG:
+        return *(const bool *)(const void *)member;
+    case OPTION_COUNT:
+        return *(const size_t *)(const void *)member != 0 && strcmp(option->name, "limit") != 0 &&
+               strcmp(option->name, "jobs") != 0;
+    case OPTION_TEXTS:
+        return ((const struct option_texts *)(const void *)member)->count > 0;
+    case OPTION_TEXT:
+    case OPTION_PLACE:
+        return *(const char *const *)(const void *)member != NULL;
+    case OPTION_NUMBER:
+        return *(const double *)(const void *)member > 0;
+    case OPTION_LETTER:
+        return *member != '\0';
+    case OPTION_QUANTITY:
+        break;
+    }
+    return false;
+}
+
+/* An option of another mode would be believed to act. */
+static enum status check_options(
+    const struct ledger_mode *mode, const struct ledger_command *options, struct error *err)
+{
+    long day;
+    for (const struct option *option = ledger_table; option->name; option++)
+        if (option->name[0] && !is_shared(option->name) && !is_own(mode, option->name) &&
+            is_given(options, option))
+            return fail(err, STATUS_USAGE, "'lodecard help ledger' lists the options",
+                "'ledger %s' has no option '--%s'", mode->name, option->name);
+    if (options->day && date_read(options->day, &day, err))
+        return err->status = STATUS_USAGE;
+    return STATUS_OK;
+}
+
+static enum status check_words(const struct ledger_mode *mode, int count, struct error *err)
+{
+    if (count < mode->least)
+        return fail(err, STATUS_USAGE, "'lodecard help ledger' shows examples",
+            "'ledger %s' needs %s", mode->name, mode->needs);
+    if (mode->most >= 0 && count > mode->most)
+        return fail(err, STATUS_USAGE, "put words with blanks in quotes",
+            "'ledger %s' takes %s, and there are %d words", mode->name,
+            mode->needs ? mode->needs : "none", count);
+    return STATUS_OK;
+}
+
+static const struct ledger_mode *find_mode(const char *name, struct error *err)
+{
+    const char *names[sizeof mode_list / sizeof *mode_list] = {0};
+    char hint[160] = "'lodecard help ledger' tells what each is for";
+    for (size_t i = 0; mode_list[i]; i++) {
+        if (!strcmp(mode_list[i]->name, name))
+            return mode_list[i];
+        names[i] = mode_list[i]->name;
+    }
+    const char *nearest = text_nearest(name, names);
+    if (nearest)
+        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
+    (void)fail(err, STATUS_USAGE, hint, "'ledger' has no mode '%.80s'", name);
+    return NULL;
+}
+
+static const char *choose_ledger(const struct ledger_command *options)
+{
+    const char *told = getenv("LODECARD_LEDGER");
+    return options->ledger ? options->ledger : told && *told ? told : "lodecard.ledger";
+}
+
+static int run_mode(const struct ledger_mode *mode, const struct ledger_command *options, int count,
+    char **words, struct error *err)
+{
+    const struct ledger_change change = {mode->name, options->day, options->person};
+    struct ledger *ledger = NULL;
+    enum status status = ledger_open(choose_ledger(options), mode->access, &change, &ledger, err);
+    if (status)
+        return (int)status;
+    int result = mode->run(options, ledger, count, words, err);
+    ledger_close(ledger);
+    return result;
+}
+
+#define LIMIT_DEFAULT 100
+
+static int run_ledger(const struct command *command, int count, char **words, struct error *err)
+{
+    struct ledger_command options = {.threads = 1, .limit = LIMIT_DEFAULT};
+    enum status status =
+        options_read(command->name, command->options, &options, &count, words, err);
+    if (status)
+        return (int)status;
+    if (count == 0)
+        return (int)fail(err, STATUS_USAGE, "'lodecard help ledger' tells what each is for",
+            "'ledger' needs a mode first, such as '%s'", mode_list[0]->name);
+    const struct ledger_mode *mode = find_mode(words[0], err);
+    if (!mode)
+        return STATUS_USAGE;
+    status = check_options(mode, &options, err);
+    if (!status)
+        status = check_words(mode, count - 1, err);
+    return status ? (int)status : run_mode(mode, &options, count - 1, words + 1, err);
+}
+
+const struct command command_ledger = {
+    .name = "ledger",
+    .group = "Keeping what was found",
+    .purpose = "the store of alloys, heats, rings, recordings, loops",
+    .synopsis = "MODE [OPTION]... [WORD]...",
+    .description =
+        "Keeps loops with all that they were found from, in one file. MODE says what to do:\n\n"
+        "add CAPTURE|FOLDER|JSON...: put loops in. What is there already is recognised by the hash "
+        "of the capture. JSON is what 'lodecard loop' writes; '-': lines of it from standard "
+        "input.\n\n"
+        "list [KIND]: what is in it; KIND is heats, suppliers, alloys, specimens, rigs, captures, "
+        "remarks, tags or changes.\n\n"
+        "find: loops that fulfil conditions, or statistics of their heats.\n\n"
+        "show KIND NAME: one loop, capture, specimen, heat, rig or change with all that is known "
+        "of "
+        "it. NAME is its number or its name, of a capture its hash or the begin of it.\n\n"
+        "history KIND NAME: what happened to it, and by which change.\n\n"
+        "check: is the file sound, is every number the one that was written, does all fit "
+        "together?\n\n"
+        "docs/ledger.md has examples.",
+    .options = ledger_table,
+    .examples = ledger_examples,
+    .run = run_ledger,
+};

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_LEDGER_H
+#define LODECARD_CLI_LEDGER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/text.h"
+#include "cli/options.h"
+#include "ledger/find.h"
+#include "ledger/ledger.h"
+
+/* The modes of `lodecard ledger`, one file each or a few that belong together. */
+
+struct ledger_command {
+    const char *ledger, *day, *person;
+    /* add */
+    const char *rig, *specimen;
+    double start_s, length_s;
+    char decimal, separator;
+    size_t harmonics, points, threads;
+    bool keeps_bytes, is_quiet;
+    /* find, list, export */
+    struct option_texts where;
+    const char *supplier, *alloy, *heat, *tag;
+    const char *sort, *columns;
+    bool is_falling, has_old, has_statistics, has_limit_none;
+    size_t limit;
+    const char *csv, *json_lines, *folder;
+    /* others */
+    const char *head;
+    bool reads_captures, removes, is_dry;
+};
+
+struct ledger_mode {
+    const char *name;
+    const char *const *options; /* its own; ends in NULL */
+    enum ledger_access access;
+    int least, most;   /* words behind the mode; most -1: any number */
+    const char *needs; /* what they are, for messages */
+    int (*run)(const struct ledger_command *options, struct ledger *ledger, int count, char **words,
+        struct error *err);
+};
+extern const struct ledger_mode ledger_mode_add, ledger_mode_list, ledger_mode_find,
+    ledger_mode_show, ledger_mode_history, ledger_mode_check;
+
+/* Keeps the highest of two exit statuses. */
+void ledger_keep_worst(int *worst, int status);
+
+/* Prints what was gathered, and clears it. */
+enum status ledger_print(struct text *out, struct error *err);
+
+/* The conditions of the options as one; NULL with err filled. */
+struct ledger_where *ledger_read_where(const struct ledger_command *options, struct error *err);
+
+/* A table for people: the columns as wide as their cells, two blanks apart. */
+struct ledger_table {
+    char **cells; /* rows * columns, the heading first; owned */
+    size_t columns;
+    size_t count; /* cells */
+    size_t capacity;
+    bool failed;
+    unsigned right; /* bit i: column i stands to the right */
+};
+void ledger_table_add(struct ledger_table *table, const char *words); /* the next cell */
+void ledger_table_add_number(struct ledger_table *table, long long number);
+/* A figure's value with its unit, four digits; "-" without. */
+void ledger_table_add_figure(
+    struct ledger_table *table, enum figure figure, const struct figure_value *value);
+void ledger_table_write(struct text *out, const struct ledger_table *table);
+void ledger_table_clear(struct ledger_table *table);
+
+#endif

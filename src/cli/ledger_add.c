@@ -1,0 +1,419 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* `ledger add`: captures, folders of them, and loops that were computed elsewhere (JSON). Each
+ * capture is committed by itself and then told, each hundred lines of JSON likewise: what was told
+ * is in the ledger, whatever happens next. */
+#include <dirent.h>
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+#include <sys/stat.h>
+
+#include "base/json.h"
+#include "base/memory.h"
+#include "cli/ledger.h"
+#include "cli/loop_job.h"
+#include "cli/loop_json.h"
+#include "cli/output.h"
+#include "ledger/record.h"
+
+#define BATCH 100                    /* lines of JSON a commit */
+#define LINE_MOST ((size_t)64 << 20) /* bytes of a file of one loop, or of a setup file */
+#define BYTES_MOST ((size_t)1 << 30) /* of a capture that is kept */
+#define FOLDERS_MOST 16              /* in each other */
+
+struct adding {
+    const struct ledger_command *options;
+    struct ledger *ledger;
+    struct loop_jobs *jobs;
+    struct text told; /* of what is not committed yet */
+    size_t counts[LEDGER_OUTCOMES], pending[LEDGER_OUTCOMES];
+    size_t failures;
+    size_t batch;
+    int worst;
+    struct error *err;
+};
+
+static void tell_failure(struct adding *adding, const char *name, const struct error *err)
+{
+    bool has_name = strstr(err->message, text_base_name(name)) != NULL;
+    fprintf(stderr, "lodecard: %s%s%s\n", has_name ? "" : name, has_name ? "" : ": ", err->message);
+    if (err->hint[0])
+        fprintf(stderr, "hint: %s\n", err->hint);
+    adding->failures++;
+    ledger_keep_worst(&adding->worst, (int)err->status);
+}
+
+/* "added     loop 12  r17.flac  R-17, RS-36, heat H2291". */
+static void tell(struct adding *adding, enum ledger_outcome outcome, long long id,
+    const struct ledger_loop *loop)
+{
+    adding->pending[outcome]++;
+    if (adding->options->is_quiet)
+        return;
+    const char *parts[] = {loop->specimen_name, loop->alloy, loop->heat ? "heat " : NULL};
+    const char *separator = "  ";
+    text_add_format(&adding->told, "%-8s  loop %lld  %s", ledger_outcome_words[outcome], id,
+        loop->file ? loop->file : "-");
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        if (!parts[i])
+            continue;
+        text_add_format(&adding->told, "%s%s%s", separator, parts[i], i == 2 ? loop->heat : "");
+        separator = ", ";
+    }
+    text_add(&adding->told, "\n");
+}
+
+/* Commits, and only then tells. */
+static enum status finish_batch(struct adding *adding, struct error *err)
+{
+    if (adding->batch == 0)
+        return STATUS_OK;
+    adding->batch = 0;
+    enum status status = ledger_commit(adding->ledger, err);
+    if (!status && adding->told.failed)
+        status = fail_memory(err);
+    if (!status) {
+        struct output output = {.path = "-"};
+        output_add(&output, adding->told.bytes, adding->told.length);
+        for (size_t i = 0; i < LEDGER_OUTCOMES; i++)
+            adding->counts[i] += adding->pending[i];
+    }
+    memset(adding->pending, 0, sizeof adding->pending);
+    text_clear(&adding->told);
+    return status;
+}
+
+/* One loop into the batch in hand. */
+static enum status add_loop(struct adding *adding, const struct ledger_loop *loop,
+    const char *bytes, size_t length, struct error *err)
+{
+    enum ledger_outcome outcome = LEDGER_ADDED;
+    long long id = 0;
+    enum status status = adding->batch == 0 ? ledger_begin(adding->ledger, err) : STATUS_OK;
+    if (status)
+        return status;
+    adding->batch++;
+    status = ledger_add_loop(adding->ledger, loop, &outcome, &id, err);
+    if (!status && bytes)
+        status = ledger_add_bytes(adding->ledger, loop->sha256, bytes, length, err);
+    if (!status) {
+        tell(adding, outcome, id, loop);
+        return STATUS_OK;
+    }
+    /* the ledger is at fault, not the loop: the whole batch goes */
+    ledger_rollback(adding->ledger);
+    adding->batch = 0;
+    memset(adding->pending, 0, sizeof adding->pending);
+    text_clear(&adding->told);
+    return status;
+}
+
+/* --- captures ------------------------------------------------------------------------------- */
+
+static char *write_settings(const struct ledger_command *options)
+{
+    struct text out = {0};
+    struct json json;
+    json_init(&json, &out, 0);
+    json_begin_object(&json, NULL);
+    if (options->start_s > 0)
+        json_add_number(&json, "start_s", options->start_s);
+    if (options->length_s > 0)
+        json_add_number(&json, "length_s", options->length_s);
+    if (options->harmonics > 0)
+        json_add_integer(&json, "harmonics", (long long)options->harmonics);
+    if (options->decimal)
+        json_add_text(&json, "decimal", (char[]){options->decimal, '\0'});
+    if (options->separator)
+        json_add_text(&json, "separator", (char[]){options->separator, '\0'});
+    json_end_object(&json);
+    if (out.failed)
+        text_clear(&out);
+    return out.bytes;
+}
+
+/* The text of rig.yaml or specimen.yaml as it was read. */
+static enum status read_source(
+    const char *given, const char *capture, const char *name, char **source, struct error *err)
+{
+    size_t length = 0;
+    char *path = given ? memory_copy_text(given) : file_path_beside(capture, name);
+    enum status status = path ? file_read(path, LINE_MOST, source, &length, err) : fail_memory(err);
+    memory_destroy(path);
+    return status;
+}
+
+/* What the ledger keeps of a job: its JSON as `loop` writes it, and where all came from. */
+static enum status read_job(
+    struct adding *adding, const struct loop_job *job, struct ledger_loop *loop, struct error *err)
+{
+    struct text out = {0};
+    enum status status = loop_json_add(&out, job, adding->options->points, 0, err);
+    if (!status)
+        status = ledger_loop_read(text_base_name(job->path), out.bytes, out.length, loop, err);
+    text_clear(&out);
+    if (status)
+        return status;
+    loop->path = ledger_get_relative(adding->ledger, job->path);
+    loop->settings = write_settings(adding->options);
+    if (!loop->path || !loop->settings)
+        return fail_memory(err);
+    status = read_source(adding->options->rig, job->path, "rig.yaml", &loop->rig_source, err);
+    if (!status)
+        status = read_source(
+            adding->options->specimen, job->path, "specimen.yaml", &loop->specimen_source, err);
+    return status;
+}
+
+static void add_job(struct loop_job *job, void *user)
+{
+    struct adding *adding = user;
+    struct ledger_loop loop = {0};
+    char *bytes = NULL;
+    size_t length = 0;
+    struct error err = job->error;
+    enum status status = job->status;
+    if (!status)
+        status = read_job(adding, job, &loop, &err);
+    if (!status && adding->options->keeps_bytes)
+        status = file_read(job->path, BYTES_MOST, &bytes, &length, &err);
+    if (!status)
+        status = add_loop(adding, &loop, bytes, length, &err);
+    if (!status)
+        status = finish_batch(adding, &err);
+    if (status)
+        tell_failure(adding, job->path, &err);
+    memory_destroy(bytes);
+    ledger_loop_clear(&loop);
+    loop_job_clear(job);
+}
+
+static enum status add_captures(struct adding *adding, char **paths, size_t count)
+{
+    const struct ledger_command *options = adding->options;
+    struct loop_jobs jobs = {.rig = options->rig,
+        .specimen = options->specimen,
+        .options = {.harmonics = options->harmonics,
+            .capture = {.start_s = options->start_s,
+                .length_s = options->length_s,
+                .decimal = options->decimal,
+                .separator = options->separator}},
+        .list = memory_create(count, sizeof *jobs.list),
+        .count = count,
+        .report = add_job,
+        .user = adding};
+    if (!jobs.list)
+        return fail_memory(adding->err);
+    for (size_t i = 0; i < count; i++)
+        jobs.list[i].path = paths[i];
+    adding->jobs = &jobs;
+    loop_jobs_run(&jobs, options->threads);
+    memory_destroy(jobs.list);
+    return STATUS_OK;
+}
+
+/* --- loops as JSON ------------------------------------------------------------------------- */
+
+static bool has_ending(const char *path, const char *const *endings)
+{
+    const char *dot = strrchr(text_base_name(path), '.');
+    for (; dot && *endings; endings++)
+        if (!strcasecmp(dot, *endings))
+            return true;
+    return false;
+}
+
+static bool is_json(const char *path)
+{
+    static const char *const endings[] = {".json", ".jsonl", ".ndjson", NULL};
+    return !strcmp(path, "-") || has_ending(path, endings);
+}
+
+static enum status add_json(
+    struct adding *adding, const char *name, const char *bytes, size_t length, struct error *err)
+{
+    struct ledger_loop loop = {0};
+    enum status status = ledger_loop_read(name, bytes, length, &loop, err);
+    if (status) {
+        tell_failure(adding, name, err);
+        *err = (struct error){0};
+        return STATUS_OK;
+    }
+    status = add_loop(adding, &loop, NULL, 0, err);
+    ledger_loop_clear(&loop);
+    if (!status && adding->batch >= BATCH)
+        status = finish_batch(adding, err);
+    return status;
+}
+
+static enum status add_lines(struct adding *adding, const char *path, struct error *err)
+{
+    const char *shown = strcmp(path, "-") ? path : "standard input";
+    FILE *file = strcmp(path, "-") ? fopen(path, "r") : stdin;
+    char *line = NULL;
+    size_t size = 0, number = 0;
+    enum status status = STATUS_OK;
+    if (!file)
+        return fail(err, STATUS_IO, "check the path and the permissions", "cannot read '%s': %s",
+            path, strerror(errno));
+    while (!status) {
+        errno = 0;
+        ssize_t length = getline(&line, &size, file);
+        char name[200];
+        if (length < 0)
+            break;
+        snprintf(name, sizeof name, "%.160s:%zu", shown, ++number);
+        if (strspn(line, " \t\r\n") < (size_t)length)
+            status = add_json(adding, name, line, (size_t)length, err);
+    }
+    if (!status && ferror(file))
+        status =
+            fail(err, STATUS_IO, "check the file", "cannot read '%s': %s", shown, strerror(errno));
+    free(line);
+    if (file != stdin)
+        fclose(file);
+    enum status rest = status ? status : finish_batch(adding, err);
+    return status ? status : rest;
+}
+
+static enum status add_file(struct adding *adding, const char *path, struct error *err)
+{
+    static const char *const whole[] = {".json", NULL};
+    char *bytes = NULL;
+    size_t length = 0;
+    if (!has_ending(path, whole))
+        return add_lines(adding, path, err);
+    enum status status = file_read(path, LINE_MOST, &bytes, &length, err);
+    if (!status)
+        status = add_json(adding, path, bytes, length, err);
+    memory_destroy(bytes);
+    return status ? status : finish_batch(adding, err);
+}
+
+/* --- folders -------------------------------------------------------------------------------- */
+
+struct paths {
+    char **list;
+    size_t count, capacity;
+};
+
+static enum status keep_path(struct paths *paths, const char *path, struct error *err)
+{
+    char **list = memory_reserve(paths->list, &paths->capacity, paths->count + 1, sizeof *list);
+    if (!list)
+        return fail_memory(err);
+    paths->list = list;
+    paths->list[paths->count] = memory_copy_text(path);
+    return paths->list[paths->count++] ? STATUS_OK : fail_memory(err);
+}
+
+static int compare(const struct dirent **a, const struct dirent **b)
+{
+    return strcmp((*a)->d_name, (*b)->d_name);
+}
+
+static bool is_folder(const char *path)
+{
+    struct stat about;
+    return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
+}
+
+/* Captures of a folder and the folders in it, by name; hidden ones and other files are left. */
+static enum status find_captures(
+    struct paths *paths, const char *folder, int depth, struct error *err)
+{
+    static const char *const endings[] = {".wav", ".w64", ".rf64", ".aif", ".aiff", ".caf", ".flac",
+        ".au", ".csv", ".tsv", NULL}; /* .txt is mostly no table, but words about the folder */
+    struct dirent **entries = NULL;
+    int count = scandir(folder, &entries, NULL, compare);
+    if (count < 0)
+        return fail(err, STATUS_IO, "check the path and the permissions",
+            "cannot read the folder '%s': %s", folder, strerror(errno));
+    enum status status = STATUS_OK;
+    for (int i = 0; i < count; i++) {
+        const char *name = entries[i]->d_name;
+        struct text path = {0};
+        text_add_format(
+            &path, "%s%s%s", folder, folder[strlen(folder) - 1] == '/' ? "" : "/", name);
+        if (path.failed)
+            status = fail_memory(err);
+        else if (!status && name[0] != '.' && is_folder(path.bytes) && depth < FOLDERS_MOST)
+            status = find_captures(paths, path.bytes, depth + 1, err);
+        else if (!status && name[0] != '.' && has_ending(name, endings) && !is_folder(path.bytes))
+            status = keep_path(paths, path.bytes, err);
+        text_clear(&path);
+        free(entries[i]);
+    }
+    free(entries);
+    return status;
+}
+
+static enum status find_paths(
+    struct adding *adding, struct paths *paths, int count, char **words, struct error *err)
+{
+    enum status status = STATUS_OK;
+    for (int i = 0; i < count && !status; i++) {
+        size_t before = paths->count;
+        if (is_json(words[i]))
+            continue;
+        if (!is_folder(words[i])) {
+            status = keep_path(paths, words[i], err);
+            continue;
+        }
+        status = find_captures(paths, words[i], 0, err);
+        if (!status && paths->count == before) {
+            struct error empty = {0};
+            (void)fail(&empty, STATUS_INPUT,
+                "captures in folders are audio files, .csv and .tsv; name others themselves",
+                "there is no capture in '%s'", words[i]);
+            tell_failure(adding, words[i], &empty);
+        }
+    }
+    return status;
+}
+
+static enum status tell_sum(const struct adding *adding, struct error *err)
+{
+    struct text out = {0};
+    text_add_format(&out, "%zu added, %zu known, %zu replaced", adding->counts[LEDGER_ADDED],
+        adding->counts[LEDGER_KNOWN], adding->counts[LEDGER_REPLACED]);
+    if (adding->failures > 0)
+        text_add_format(&out, "; %zu failed", adding->failures);
+    text_add(&out, "\n");
+    return ledger_print(&out, err);
+}
+
+static int run_add(const struct ledger_command *options, struct ledger *ledger, int count,
+    char **words, struct error *err)
+{
+    struct adding adding = {.options = options, .ledger = ledger, .err = err};
+    struct paths paths = {0};
+    enum status status = find_paths(&adding, &paths, count, words, err);
+    if (!status && paths.count > 0)
+        status = add_captures(&adding, paths.list, paths.count);
+    for (int i = 0; i < count && !status; i++)
+        if (is_json(words[i]))
+            status = add_file(&adding, words[i], err);
+    if (!status)
+        status = tell_sum(&adding, err);
+    for (size_t i = 0; i < paths.count; i++)
+        memory_destroy(paths.list[i]);
+    memory_destroy(paths.list);
+    text_clear(&adding.told);
+    ledger_keep_worst(&adding.worst, (int)status);
+    return adding.worst;
+}
+
+static const char *const own[] = {"rig", "specimen", "start", "length", "decimal", "separator",
+    "harmonics", "points", "bytes", "jobs", "quiet", NULL};
+const struct ledger_mode ledger_mode_add = {
+    .name = "add",
+    .options = own,
+    .access = LEDGER_CREATE,
+    .least = 1,
+    .most = -1,
+    .needs = "captures, folders or loop JSON",
+    .run = run_add,
+};
