@@ -40,6 +40,7 @@ extern const struct command command_help;
 extern const struct command command_ledger;
 extern const struct command command_look;
 extern const struct command command_loop;
+extern const struct command command_motor;
 extern const struct command command_virtual;
 
 #endif

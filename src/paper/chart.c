@@ -128,7 +128,7 @@ static enum status draw_legend(struct canvas *canvas, const struct chart *chart,
     draw_legend_row(canvas, legend->headings, legend->columns, widths, y);
     for (size_t row = 0; row < legend->rows; row++) {
         y += LEGEND_ROW;
-        panel_draw_swatch(canvas, &legend->styles[row], EDGE, y, SWATCH);
+        panel_draw_swatch(canvas, &legend->styles[row], !legend->has_no_markers, EDGE, y, SWATCH);
         draw_legend_row(canvas, &legend->cells[row * legend->columns], legend->columns, widths, y);
     }
     memory_destroy(widths);

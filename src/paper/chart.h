@@ -55,6 +55,8 @@ struct chart_band {
     const double *upper;
     size_t count;
     struct chart_style style;
+    double tint; /* share of the style's colour in white, 0 ... 1; 0: the light one of areas. Bands
+                    that lie on each other take tints far enough apart for print without colours */
 };
 
 struct chart_axis {
@@ -84,6 +86,7 @@ struct chart_legend {
     const char *const *headings;      /* columns */
     const char *const *cells;         /* rows * columns */
     const struct chart_style *styles; /* rows */
+    bool has_no_markers;              /* swatches are bare lines, as the lines are */
 };
 
 struct chart {

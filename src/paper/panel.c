@@ -212,7 +212,7 @@ static void draw_band(cairo_t *cr, const struct chart_panel *panel, const struct
     for (size_t i = band->count; i-- > 0;)
         cairo_line_to(cr, place_x(panel, frame, band->x[i]), place_y(panel, frame, band->lower[i]));
     cairo_close_path(cr);
-    shape_set_tint(cr, &band->style);
+    shape_set_tint(cr, &band->style, band->tint);
     cairo_fill(cr);
 }
 
@@ -245,7 +245,7 @@ static bool draw_lines(
         if (!panel->lines[i].is_filled)
             continue;
         is_done = trace_line(cr, panel, frame, &panel->lines[i]) && is_done;
-        shape_set_tint(cr, &panel->lines[i].style);
+        shape_set_tint(cr, &panel->lines[i].style, 0);
         cairo_fill(cr);
     }
     draw_zero_lines(cr, panel, frame);
@@ -295,10 +295,11 @@ enum status panel_draw(struct canvas *canvas, const struct chart_panel *panel,
     return is_done ? STATUS_OK : fail_memory(err);
 }
 
-void panel_draw_swatch(
-    struct canvas *canvas, const struct chart_style *style, double x, double y, double width)
+void panel_draw_swatch(struct canvas *canvas, const struct chart_style *style, bool has_marker,
+    double x, double y, double width)
 {
     shape_set_style(canvas->cr, style);
     draw_segment(canvas->cr, x, y, x + width, y);
-    shape_draw_marker(canvas->cr, style, x + width / 2, y);
+    if (has_marker)
+        shape_draw_marker(canvas->cr, style, x + width / 2, y);
 }

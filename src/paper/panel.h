@@ -22,7 +22,7 @@ enum status panel_draw(struct canvas *canvas, const struct chart_panel *panel,
     const struct panel_frame *frame, struct error *err) MUST_CHECK;
 
 /* Swatch of a style, as lines and marks have it: from x to x + width at height y. */
-void panel_draw_swatch(
-    struct canvas *canvas, const struct chart_style *style, double x, double y, double width);
+void panel_draw_swatch(struct canvas *canvas, const struct chart_style *style, bool has_marker,
+    double x, double y, double width);
 
 #endif

@@ -28,10 +28,11 @@ void shape_set_style(cairo_t *cr, const struct chart_style *style)
     cairo_set_line_join(cr, CAIRO_LINE_JOIN_ROUND);
 }
 
-void shape_set_tint(cairo_t *cr, const struct chart_style *style)
+void shape_set_tint(cairo_t *cr, const struct chart_style *style, double share)
 {
-    cairo_set_source_rgb(cr, 1 - TINT * (1 - style->red), 1 - TINT * (1 - style->green),
-        1 - TINT * (1 - style->blue));
+    double tint = share > 0 ? share : TINT;
+    cairo_set_source_rgb(cr, 1 - tint * (1 - style->red), 1 - tint * (1 - style->green),
+        1 - tint * (1 - style->blue));
 }
 
 static void add_polygon(cairo_t *cr, double x, double y, int corners, double radius, double turn)

@@ -13,7 +13,7 @@ void shape_draw_marker(cairo_t *cr, const struct chart_style *style, double x, d
 void shape_draw_arrow(
     cairo_t *cr, const struct chart_style *style, double x, double y, double dx, double dy);
 
-/* The style's colour as a light tint, for areas. */
-void shape_set_tint(cairo_t *cr, const struct chart_style *style);
+/* The style's colour as a tint, for areas: its share in white, 0 for the usual light one. */
+void shape_set_tint(cairo_t *cr, const struct chart_style *style, double share);
 
 #endif
