@@ -53,6 +53,7 @@ static const struct {
     {"periodic", periodic_suite},
     {"gaps", gaps_suite},
     {"wander", wander_suite},
+    {"stray", stray_suite},
     {"bound", bound_suite},
     {"figures", figures_suite},
     {"expansion", expansion_suite},

@@ -41,6 +41,7 @@ Suite *rough_suite(void);
 Suite *periodic_suite(void);
 Suite *gaps_suite(void);
 Suite *wander_suite(void);
+Suite *stray_suite(void);
 Suite *bound_suite(void);
 Suite *expansion_suite(void);
 Suite *figures_suite(void);

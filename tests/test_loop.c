@@ -832,6 +832,42 @@ START_TEST(an_input_below_its_noise_warns_and_below_a_tenth_fails)
 }
 END_TEST
 
+/* A drive of 106.55 Hz whose pickup has a tone near half of that: in a tenth of a second both are
+ * multiples of that half. */
+START_TEST(a_tone_that_passes_for_the_fundamental_is_fatal_until_told)
+{
+    enum { FRAMES = 740 };
+    struct writer *writer = NULL;
+    const struct audio_writer_options options = {
+        .encoding = AUDIO_DOUBLE, .channels = 2, .sample_rate_Hz = rate};
+    ck_assert(!audio_writer_create("a.wav", &options, &writer, &err));
+    for (int n = 0; n < FRAMES; n++) {
+        const double x = 2.0 * PI * 106.55 * n / rate, tone = 2.0 * PI * 50.0 * n / rate;
+        const double row[2] = {
+            0.5 * cos(x), 0.5 * cos(x + 1.0) + 0.125 * cos(tone + 1.0) + 0.04 * cos(3.0 * tone)};
+        ck_assert(!writer_add(writer, row, NULL, 1, &err));
+    }
+    ck_assert(!writer_commit(writer, &err));
+    writer_destroy(writer);
+    read_setup(audio_rig, ring);
+    ck_assert_int_eq(read_plainly("a.wav"), STATUS_CAPTURE);
+    const struct note *fatal = notes_find_fatal(&loop.notes);
+    ck_assert_ptr_nonnull(fatal);
+    ck_assert_str_eq(fatal->code, "not-periodic");
+    ck_assert_ptr_nonnull(strstr(fatal->hint, "--fundamental"));
+    ck_assert_str_eq(fatal->numbers[1].key, "strongest_harmonic");
+    ck_assert_double_eq(fatal->numbers[1].value, 2.0);
+    const struct loop_options how = {.frequency_Hz = 106.7};
+    ck_assert_msg(!read_with("a.wav", &how), "%s", err.message);
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_FREQUENCY].value, 106.55, 0.1);
+    const struct note *hum = find_note("hum");
+    ck_assert_ptr_nonnull(hum);
+    ck_assert_str_eq(hum->subject, "pickup");
+    ck_assert_double_eq_tol(hum->numbers[0].value, 50.0, 1.0);
+    ck_assert_double_eq_tol(hum->numbers[1].value, 0.25, 0.03);
+}
+END_TEST
+
 START_TEST(a_trace_that_is_no_loop_says_why_in_a_fatal_note)
 {
     static const char *const headers[] = {"H (kA/m)", "B (T)"};
@@ -939,6 +975,7 @@ Suite *loop_suite(void)
     tcase_add_test(tests, a_capture_that_gives_no_loop_says_why_in_a_fatal_note);
     tcase_add_test(tests, one_input_that_does_not_repeat_is_fatal);
     tcase_add_test(tests, an_input_below_its_noise_warns_and_below_a_tenth_fails);
+    tcase_add_test(tests, a_tone_that_passes_for_the_fundamental_is_fatal_until_told);
     tcase_add_test(tests, a_trace_that_is_no_loop_says_why_in_a_fatal_note);
     tcase_add_loop_test(
         tests, what_cannot_be_read_is_refused_and_leaves_nothing, 0, LENGTH(refusal_list));

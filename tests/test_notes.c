@@ -25,6 +25,8 @@ static struct bench {
     struct sampling sampling;
     struct loop loop;
     struct evidence evidence;
+    struct conversion conversion;
+    struct stray stray;
     double complex wave[2][TOP + 1], block_wave[BLOCKS][2][TOP + 1], series[2][TOP + 1];
 } bench;
 
@@ -477,6 +479,144 @@ START_TEST(a_note_stands_at_its_limit_and_not_below_it)
 }
 END_TEST
 
+/* Few cycles make a frequency of every phase: 1e-5 of it is the limit there. */
+START_TEST(the_phase_of_few_cycles_is_held_against_the_frequency)
+{
+    size_t others;
+    bench.fit.cycles = 10.0;
+    for (int is_above = 0; is_above < 2; is_above++) {
+        bench.fit.phase_drift_rad = (is_above ? 1.001e-5 : 0.999e-5) * 2.0 * PI * 10.0;
+        ck_assert_int_eq(find_level("unsteady", &others), is_above ? WARNING : NONE);
+        ck_assert_uint_eq(others, 1); /* short */
+    }
+}
+END_TEST
+
+/* ---- steady tones ---- */
+
+static void set_stray(double frequency, double amplitude)
+{
+    bench.stray = (struct stray){.channel = 0,
+        .frequency_Hz = frequency,
+        .width_Hz = 1.0 / 1.2,
+        .amplitude = amplitude * cexp(0.4 * I)};
+    bench.evidence.strays = &bench.stray;
+    bench.evidence.stray_count = 1;
+}
+
+/* An ellipse of 30 degrees whose figures are those of its series. */
+static void set_ellipse(void)
+{
+    struct error err = {0};
+    bench.wave[1][1] = 0.5 * I * cexp(-I * PI / 6.0);
+    ck_assert(!conversion_set(&bench.conversion, &bench.rig, &bench.specimen, true, &err));
+    conversion_apply(&bench.conversion, 50.0, bench.wave[0], bench.wave[1], &bench.loop.series);
+    ck_assert(
+        !fourier_loop_compute_figures(&bench.loop.series, 50.0, 0.0, &bench.loop.figures, &err));
+    bench.evidence.conversion = &bench.conversion;
+}
+
+static const struct note *find_note(const struct notes *notes, const char *code)
+{
+    for (size_t i = 0; i < notes->count; i++) {
+        if (strcmp(notes->list[i].code, code) == 0) {
+            return &notes->list[i];
+        }
+    }
+    return NULL;
+}
+
+/* A tone 20 Hz beside the fundamental leaves 1 / (pi 20 Hz 1.2 s) of its amplitude in it; that
+ * share e of the fundamental, at its worst phase, moves W = pi Hm Bm sin 30 deg by e sqrt(1 +
+ * cot^2) = 2 e. HcB, which the other harmonics move too, may change by up to half more. */
+static const struct {
+    double area_change, distance;
+    int level;
+} hum_list[] = {{0.5e-3, 20.0, INFO}, {1.02e-3, 20.0, WARNING}, {0.05e-3, 2.0, NONE},
+    {1.02e-3, 2.0, WARNING}, {-1.02e-3, -20.0, WARNING}};
+
+START_TEST(hum_is_judged_by_how_far_it_moves_a_figure)
+{
+    const double distance = hum_list[_i].distance;
+    const double leak = 1.0 / (PI * distance * 1.2);
+    const double amplitude = 0.5 * 0.5 * hum_list[_i].area_change / leak;
+    struct notes notes = {0};
+    set_ellipse();
+    set_stray(50.0 + distance, amplitude);
+    evidence_add_notes(&bench.evidence, &notes);
+    const struct note *note = find_note(&notes, "hum");
+    ck_assert_int_eq(note != NULL, hum_list[_i].level != NONE);
+    if (note != NULL) {
+        ck_assert_int_eq(note->level, hum_list[_i].level);
+        ck_assert_str_eq(note->subject, "excitation");
+        ck_assert_str_eq(note->numbers[0].key, "frequency_Hz");
+        ck_assert_double_eq(note->numbers[0].value, 50.0 + distance);
+        ck_assert_double_eq_tol(note->numbers[1].value, 2.0 * amplitude, 1e-12);
+        const double moved = fabs(hum_list[_i].area_change);
+        ck_assert_double_ge(note->numbers[2].value, 0.999 * moved);
+        ck_assert_double_le(note->numbers[2].value, 1.5 * moved);
+        ck_assert_int_eq(strstr(note->message, "from the mains") != NULL, false);
+    }
+    notes_clear(&notes);
+}
+END_TEST
+
+START_TEST(mains_are_named_and_told_of_unsteady_captures_too)
+{
+    static const struct {
+        double frequency;
+        bool is_mains;
+    } list[] = {{100.2, true}, {179.7, true}, {130.0, false}, {61.0, false}};
+    set_ellipse();
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        for (int is_unsteady = 0; is_unsteady < 2; is_unsteady++) {
+            struct notes notes = {0};
+            set_stray(list[i].frequency, 0.1);
+            bench.fit.phase_drift_rad = is_unsteady ? 0.1 : 1e-5;
+            evidence_add_notes(&bench.evidence, &notes);
+            const struct note *note = find_note(&notes, "hum");
+            ck_assert_int_eq(note != NULL, list[i].is_mains || !is_unsteady);
+            ck_assert(note == NULL ||
+                      (strstr(note->message, "as from the mains") != NULL) == list[i].is_mains);
+            notes_clear(&notes);
+        }
+    }
+}
+END_TEST
+
+/* At 19.3 samples a cycle harmonic 11 comes back from 550 Hz at 415 Hz. */
+static const struct {
+    double frequency, share;
+    size_t harmonics;
+    const char *code;
+    int level;
+} fold_list[] = {{415.0, 0.0101, TOP, "undersampled", WARNING},
+    {415.0, 0.0099, TOP, "undersampled", INFO}, {415.0, 0.0009, TOP, NULL, NONE},
+    {415.15, 0.0101, TOP, "undersampled", WARNING}, {412.0, 0.0101, TOP, "hum", INFO},
+    {415.0, 0.0101, 5, "hum", INFO}};
+
+START_TEST(a_folded_harmonic_is_not_hum_but_undersampling)
+{
+    struct notes notes = {0};
+    set_ellipse();
+    bench.fit.samples_per_cycle = 19.3;
+    bench.fit.harmonics_limit = 9;
+    bench.fit.harmonics = fold_list[_i].harmonics;
+    set_stray(fold_list[_i].frequency, 0.5 * fold_list[_i].share);
+    evidence_add_notes(&bench.evidence, &notes);
+    const struct note *folded = find_note(&notes, "undersampled");
+    const struct note *hum = find_note(&notes, "hum");
+    const char *code = fold_list[_i].code;
+    ck_assert_int_eq(folded != NULL, code != NULL && strcmp(code, "undersampled") == 0);
+    ck_assert_int_eq(hum != NULL, code != NULL && strcmp(code, "hum") == 0);
+    if (folded != NULL) {
+        ck_assert_int_eq(folded->level, fold_list[_i].level);
+        ck_assert_double_eq(folded->numbers[2].value, 11.0);
+    }
+    notes_clear(&notes);
+}
+END_TEST
+
 /* ---- traces ---- */
 
 START_TEST(a_trace_has_the_notes_of_traces_only)
@@ -693,6 +833,11 @@ Suite *notes_suite(void)
     tcase_add_test(tests, a_clean_loop_has_no_note);
     tcase_add_loop_test(
         tests, a_note_stands_at_its_limit_and_not_below_it, 0, 2 * LENGTH(limit_list));
+    tcase_add_loop_test(tests, hum_is_judged_by_how_far_it_moves_a_figure, 0, LENGTH(hum_list));
+    tcase_add_test(tests, the_phase_of_few_cycles_is_held_against_the_frequency);
+    tcase_add_test(tests, mains_are_named_and_told_of_unsteady_captures_too);
+    tcase_add_loop_test(
+        tests, a_folded_harmonic_is_not_hum_but_undersampling, 0, LENGTH(fold_list));
     tcase_add_test(tests, a_trace_has_the_notes_of_traces_only);
     tcase_add_loop_test(tests, honest_tops_are_neither_clipped_nor_held, 0, LENGTH(honest_list));
     tcase_add_loop_test(tests, clipped_tops_are_noted, 0, LENGTH(spoiled_list));

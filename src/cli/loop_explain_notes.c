@@ -127,6 +127,10 @@ static const struct {
                 "be used until the channels are right."},
     {"undersampled", "There are too few samples in a cycle for the steepest parts of the waveform. "
                      "What lies between them is lost, or counted in the wrong place."},
+    {"hum",
+        "Something beside the drive is heard on this input, at a frequency of its own; mostly the "
+        "mains. The mean cycle averages most of it out, and the more of it the longer the "
+        "record."},
     {"asymmetric", "The upper half of the loop is not the lower half turned round: direct current, "
                    "a ring that was not demagnetized, or an uneven amplifier."},
     {"distorted", "B does not follow a sine. The loop is right for what was done to the ring, but "

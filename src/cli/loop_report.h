@@ -14,6 +14,7 @@ struct loop_command {
     double start_s, length_s;
     char decimal, separator;
     size_t harmonics, points, threads;
+    double fundamental_Hz;
     const char *json, *csv, *json_lines, *plot;
     bool has_waveforms, is_strict, has_budget, has_explanation, is_concise;
     const char *trials; /* a number, "auto", or NULL */

@@ -122,7 +122,7 @@ struct lodecard_note {
 struct lodecard_note_number {
     const char *key; /* with its unit: "skin_depth_m"; ratios have none: "width_over_skin_depth" */
     double value;
-    double limit; /* the limit that it passed; NaN: it has none */
+    double limit; /* what it was held against; NaN: nothing */
 };
 
 LODECARD_API size_t lodecard_loop_get_note_count(const struct lodecard_loop *loop);

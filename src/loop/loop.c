@@ -11,6 +11,9 @@
 #include "loop/reading.h"
 #include "loop/trace.h"
 
+/* The strongest harmonic of the excitation over what was taken for its fundamental. */
+static const double STRONGEST_LIMIT = 2.0;
+
 void loop_clear(struct loop *loop)
 {
     memory_destroy(loop->file);
@@ -160,7 +163,38 @@ static void set_clock(struct reading *reading, const struct rig *rig)
         reading->fit.frequency_Hz *= rig->clock.value;
         reading->fit.u_frequency_Hz *= rig->clock.value;
         reading->fit.duration_s /= rig->clock.value;
+        for (size_t i = 0; i < reading->stray_count; i++) {
+            reading->strays[i].frequency_Hz *= rig->clock.value;
+            reading->strays[i].width_Hz *= rig->clock.value;
+        }
     }
+}
+
+/* A tone near half the drive's frequency, or samples too few in a cycle, can pass for the
+ * fundamental: then the drive shows as a harmonic of it. The current even of a ring in saturation
+ * has no harmonic that is stronger than its fundamental. */
+static enum status check_fundamental(
+    struct loop *loop, const struct periodic_fit *fit, struct error *err)
+{
+    size_t strongest = 1;
+    for (size_t k = 2; k <= fit->harmonics; k++) {
+        strongest =
+            cabs(fit->coefficient[0][k]) > cabs(fit->coefficient[0][strongest]) ? k : strongest;
+    }
+    const double ratio = cabs(fit->coefficient[0][strongest]) / cabs(fit->coefficient[0][1]);
+    if (!(ratio > STRONGEST_LIMIT)) {
+        return STATUS_OK;
+    }
+    notes_add(&loop->notes, "not-periodic", NOTE_FATAL,
+        "say what it is with --fundamental, remove the tone, or record longer",
+        "%.6g Hz, in which both inputs repeat, is not the drive's frequency: the excitation is "
+        "%.3g "
+        "times as strong at %zu times that (limit %.2g); a foreign tone stands near a part of it",
+        fit->frequency_Hz, ratio, strongest, STRONGEST_LIMIT);
+    notes_set_subject(&loop->notes, "excitation");
+    notes_add_measure(&loop->notes, "strongest_over_fundamental", ratio, STRONGEST_LIMIT);
+    notes_add_number(&loop->notes, "strongest_harmonic", (double)strongest);
+    return fail_by_note(loop, err);
 }
 
 static enum status build_periodic(struct loop *loop, struct reading *reading,
@@ -168,12 +202,21 @@ static enum status build_periodic(struct loop *loop, struct reading *reading,
     const struct loop_options *options, struct error *err)
 {
     set_clock(reading, rig);
-    const enum status status = build_series(loop, conversion, &reading->fit, specimen, err);
+    enum status status =
+        options->frequency_Hz > 0.0 ? STATUS_OK : check_fundamental(loop, &reading->fit, err);
+    if (status == STATUS_OK) {
+        status = build_series(loop, conversion, &reading->fit, specimen, err);
+    }
     if (status != STATUS_OK) {
         return status;
     }
+    struct conversion applied = *conversion;
+    applied.pickup_gain *= loop->is_reversed ? -1.0 : 1.0;
     const struct evidence evidence = {.info = reading->info,
         .rig = rig,
+        .conversion = &applied,
+        .strays = reading->strays,
+        .stray_count = reading->stray_count,
         .specimen = specimen,
         .survey = &reading->survey,
         .fit = &reading->fit,

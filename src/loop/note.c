@@ -86,7 +86,8 @@ const char *note_level_get_name(enum note_level level)
     return level_names[level];
 }
 
-/* "numbers": each value, and the limit it passed under the same key with limit_ in front. */
+/* "numbers": each value, and the limit it was held against under the same key with limit_ in front.
+ */
 static void write_numbers(struct json *json, const struct note *note)
 {
     char key[80];

@@ -14,7 +14,7 @@ enum note_level { NOTE_INFO, NOTE_WARNING, NOTE_FATAL };
 struct note_number {
     const char *key; /* a literal, its unit at its end: "skin_depth_m"; ratios have none */
     double value;
-    double limit; /* what it passed; NaN: the number has none */
+    double limit; /* what it was held against; NaN: nothing */
 };
 
 enum { NOTE_NUMBERS = 4 };
@@ -40,8 +40,8 @@ struct notes {
 void notes_add(struct notes *notes, const char *code, enum note_level level, const char *hint,
     const char *format, ...) __attribute__((format(printf, 5, 6)));
 
-/* What the note added last is about, and its numbers: a value with the limit that it passed, or one
- * that only describes. What is not finite is left out. */
+/* What the note added last is about, and its numbers: a value with the limit that it was held
+ * against, or one that only describes. What is not finite is left out. */
 void notes_set_subject(struct notes *notes, const char *subject);
 void notes_add_measure(struct notes *notes, const char *key, double value, double limit);
 void notes_add_number(struct notes *notes, const char *key, double value);

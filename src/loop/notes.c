@@ -23,6 +23,7 @@ static const struct {
     {"swapped", NOTE_FATAL, FOR_ALL, NULL},           /* direction.c */
     {"undersampled", NOTE_FATAL, FOR_PERIODIC, NULL}, /* reading.c */
     {"undersampled", NOTE_WARNING, FOR_PERIODIC, note_undersampled},
+    {"hum", NOTE_WARNING, FOR_PERIODIC, note_hum},
     {"asymmetric", NOTE_WARNING, FOR_PERIODIC, note_asymmetric},
     {"distorted", NOTE_INFO, FOR_PERIODIC, note_distorted},
     {"dropout", NOTE_WARNING, FOR_ALL, note_dropout},

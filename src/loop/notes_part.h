@@ -22,6 +22,10 @@ double evidence_get_amplitude(const struct evidence *evidence, int m);
 /* One step of an integer format, as a fraction of full scale; 0 for tables and floats. */
 double evidence_get_step(const struct evidence *evidence);
 
+/* The harmonic above all that the sampling carries which shows as this tone, folded at half the
+ * sampling rate; 0 when none does. */
+size_t evidence_find_folded(const struct evidence *evidence, const struct stray *stray);
+
 /* notes_level.c */
 void note_clipped(const struct evidence *evidence, struct notes *notes);
 void note_offset(const struct evidence *evidence, struct notes *notes);
@@ -39,6 +43,9 @@ void note_mean_drift(const struct evidence *evidence, struct notes *notes);
 /* notes_sampling.c */
 void note_undersampled(const struct evidence *evidence, struct notes *notes);
 void note_dropout(const struct evidence *evidence, struct notes *notes);
+
+/* notes_hum.c */
+void note_hum(const struct evidence *evidence, struct notes *notes);
 
 /* notes_shape.c */
 void note_asymmetric(const struct evidence *evidence, struct notes *notes);

@@ -4,16 +4,66 @@
 
 #include "loop/natural.h"
 #include "loop/notes_part.h"
+#include "num/record.h"
+
+/* How far up folded harmonics are looked for, in numbers of those that the sampling carries, and
+ * how near to their place a tone must lie, in widths of a line. */
+enum { FOLDS = 8 };
+static const double FOLD_WIDTH = 0.25;
+/* Of the harmonics that the sampling carries so many must be there. */
+static const double FOLD_SHARE = 0.6;
 
 /* Of the last harmonics over the fundamental. */
 static const double LAST_INFO = 1e-3, LAST_WARNING = 1e-2;
+
+size_t evidence_find_folded(const struct evidence *evidence, const struct stray *stray)
+{
+    const struct periodic_fit *fit = evidence->fit;
+    const double rate = fit->frequency_Hz * fit->samples_per_cycle;
+    if ((double)fit->harmonics < FOLD_SHARE * (double)fit->harmonics_limit) {
+        return 0; /* what dies out far below does not come back from above */
+    }
+    for (size_t k = fit->harmonics_limit + 1; k <= FOLDS * (fit->harmonics_limit + 1); k++) {
+        const double place = fabs(remainder((double)k * fit->frequency_Hz, rate));
+        if (fabs(place - stray->frequency_Hz) < FOLD_WIDTH * stray->width_Hz) {
+            return k;
+        }
+    }
+    return 0;
+}
+
+/* A harmonic that came back from above half the sampling rate as a line beside the others. */
+static bool note_folded(const struct evidence *evidence, struct notes *notes)
+{
+    for (size_t i = 0; i < evidence->stray_count; i++) {
+        const struct stray *stray = &evidence->strays[i];
+        const size_t k = evidence_find_folded(evidence, stray);
+        const double share =
+            cabs(stray->amplitude) / cabs(evidence->fit->coefficient[stray->channel][1]);
+        if (k > 0 && share > LAST_INFO) {
+            notes_add(notes, "undersampled", share > LAST_WARNING ? NOTE_WARNING : NOTE_INFO,
+                "raise the sampling rate to 20 times the highest harmonic that matters",
+                "harmonic %zu, which the sampling does not carry, is folded back to %.6g Hz in the "
+                "%s input with %.2g %% of the fundamental (limit 1 %%)",
+                k, stray->frequency_Hz, evidence_input_name[stray->channel], 100.0 * share);
+            notes_set_subject(notes, evidence_input_name[stray->channel]);
+            notes_add_measure(notes, "folded_over_fundamental", share,
+                share > LAST_WARNING ? LAST_WARNING : LAST_INFO);
+            notes_add_number(notes, "frequency_Hz", stray->frequency_Hz);
+            notes_add_number(notes, "harmonic", (double)k);
+            return true;
+        }
+    }
+    return false;
+}
 
 /* A symmetric loop has no even harmonics: the last two that the sampling carries are looked at. */
 void note_undersampled(const struct evidence *evidence, struct notes *notes)
 {
     const struct periodic_fit *fit = evidence->fit;
-    const size_t limit = fit->harmonics_limit;
-    if (fit->harmonics + 1 < limit || limit > 1024) {
+    const size_t safe = record_get_safe_limit(1.0 / fit->samples_per_cycle, fit->frames, 0);
+    const size_t limit = safe < fit->harmonics_limit ? safe : fit->harmonics_limit;
+    if (note_folded(evidence, notes) || fit->harmonics + 1 < limit || limit > 1024) {
         return;
     }
     for (int m = 0; m < 2; m++) {

@@ -8,6 +8,10 @@ static const double PI = 3.14159265358979323846264338327950;
 
 static const double CYCLES_ADVISED = 20.0, CYCLES_FEW = 4.0;
 
+/* Of the phase against an even clock, radian; of the frequency that a short record makes of that,
+ * relative. */
+static const double PHASE_LIMIT = 1e-3, FREQUENCY_LIMIT = 1e-5;
+
 /* Relative change of the excitation over the record; u over a figure. */
 static const double FADE_LIMIT = 5e-3, NOISE_LIMIT = 5e-3;
 
@@ -26,7 +30,8 @@ void note_short(const struct evidence *evidence, struct notes *notes)
 void note_unsteady(const struct evidence *evidence, struct notes *notes)
 {
     const struct periodic_fit *fit = evidence->fit;
-    const double phase_limit = fmax(1e-3, 6.0 * fit->phase_drift_u_rad);
+    const double steady = fmin(PHASE_LIMIT, 2.0 * PI * fit->cycles * FREQUENCY_LIMIT);
+    const double phase_limit = fmax(steady, 6.0 * fit->phase_drift_u_rad);
     if (fit->block_count >= 3 && fit->phase_drift_rad > phase_limit) {
         notes_add(notes, "unsteady", NOTE_WARNING,
             "drive the bench from a generator with a steady clock, not from the mains",

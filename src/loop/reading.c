@@ -20,6 +20,7 @@ void reading_clear(struct reading *reading)
 {
     capture_close(reading->capture);
     periodic_fit_clear(&reading->fit);
+    excerpt_clear(&reading->excerpt);
     memory_destroy(reading->column[0]);
     memory_destroy(reading->column[1]);
     *reading = (struct reading){0};
@@ -121,6 +122,9 @@ static enum status take_even(struct reading *reading, struct periodic *periodic,
         status = capture_read(reading->capture, CHUNK, values, NULL, &got, err);
         if (status == STATUS_OK && got > 0) {
             survey_add(&reading->survey, values, got);
+            status = excerpt_add(&reading->excerpt, values, got, err);
+        }
+        if (status == STATUS_OK && got > 0) {
             status = periodic_add(periodic, values, NULL, got, err);
         }
     }
@@ -189,7 +193,10 @@ static enum status add_on_grid(
         }
         enum status status = STATUS_OK;
         if (run > 0) {
-            status = periodic_add(periodic, timed->values + 2 * n, NULL, run, err);
+            status = excerpt_add(&reading->excerpt, timed->values + 2 * n, run, err);
+            if (status == STATUS_OK) {
+                status = periodic_add(periodic, timed->values + 2 * n, NULL, run, err);
+            }
             timed->next += (double)run;
             n += run;
         } else {
@@ -199,6 +206,7 @@ static enum status add_on_grid(
                     "row %zu of '%s' jumps by %.9g s", timed->row + n + 1, reading->info->file,
                     lack * interval);
             }
+            status = excerpt_add_missing(&reading->excerpt, (size_t)lack, err);
             for (double i = 0.0; status == STATUS_OK && i < lack; i += 1.0) {
                 status = periodic_add(periodic, hole, NULL, 1, err);
             }
@@ -327,6 +335,11 @@ static enum status finish_fit(
     }
     for (int m = 0; status == STATUS_OK && m < 2; m++) {
         status = check_power(&reading->fit, m, notes, err);
+    }
+    if (status == STATUS_OK && reading->sample_rate_Hz > 0.0) {
+        status =
+            stray_find(reading->excerpt.values, reading->excerpt.count, reading->sample_rate_Hz,
+                &reading->fit, READING_STRAYS, reading->strays, &reading->stray_count, err);
     }
     return status;
 }

@@ -8,11 +8,15 @@
 #include "base/error.h"
 #include "capture/capture.h"
 #include "capture/sampling.h"
+#include "loop/excerpt.h"
 #include "loop/loop.h"
 #include "loop/note.h"
 #include "loop/survey.h"
 #include "num/periodic.h"
+#include "num/stray.h"
 #include "setup/setup.h"
+
+enum { READING_STRAYS = 4 }; /* steady foreign tones of an input that are looked for */
 
 /* A capture on its way to a loop: opened, its two channels found, read through once. */
 struct reading {
@@ -21,6 +25,9 @@ struct reading {
     size_t channel[2];               /* excitation, pickup */
     struct survey survey;
     struct periodic_fit fit; /* periodic captures, recorded units */
+    struct excerpt excerpt;  /* even ones */
+    struct stray strays[2 * READING_STRAYS];
+    size_t stray_count;
     struct sampling sampling;
     bool has_sampling;
     double sample_rate_Hz; /* 0: uneven, or a trace */

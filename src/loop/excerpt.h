@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_LOOP_EXCERPT_H
+#define LODECARD_LOOP_EXCERPT_H
+
+#include <stddef.h>
+
+#include "base/error.h"
+
+/* The first frames of an even record of two channels, at most STRAY_FRAMES, kept for what is looked
+ * for in the residual of its fit. A zeroed struct is empty. */
+struct excerpt {
+    double *values; /* two to a frame; NaN where missing */
+    size_t count, capacity;
+};
+
+enum status excerpt_add(
+    struct excerpt *excerpt, const double *values, size_t frames, struct error *err) MUST_CHECK;
+enum status excerpt_add_missing(
+    struct excerpt *excerpt, size_t frames, struct error *err) MUST_CHECK;
+void excerpt_clear(struct excerpt *excerpt);
+
+#endif
