@@ -87,6 +87,7 @@ static const struct {
     {"writer", writer_suite},
     {"edit", edit_suite},
     {"calibrate", calibrate_suite},
+    {"shunt", shunt_suite},
     {"least_squares", least_squares_suite},
     {"local_cubic", local_cubic_suite},
     {"look", look_suite},

@@ -74,6 +74,7 @@ Suite *capture_suite(void);
 Suite *writer_suite(void);
 Suite *edit_suite(void);
 Suite *calibrate_suite(void);
+Suite *shunt_suite(void);
 Suite *least_squares_suite(void);
 Suite *local_cubic_suite(void);
 Suite *look_suite(void);

@@ -210,6 +210,40 @@ START_TEST(delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle)
 }
 END_TEST
 
+START_TEST(inductance_of_the_shunt_acts_as_a_delay_of_its_time_constant)
+{
+    /* the field lags what the shunt shows by atan(x), x = w L / R: it is smaller by sqrt(1 + x^2),
+     * and the lag angle is smaller by atan(x), whose slope is 1 / (1 + x^2) */
+    struct bench bench;
+    bench_set_setup(&bench);
+    const double inductance = 2e-5, u = 1e-6;
+    bench.rig.excitation.inductance = known(inductance, u);
+    bench_set_loop(&bench, 1);
+    bench_set_budget(&bench);
+    const double x = 2 * PI * FREQUENCY * inductance / 0.1, dx = x * u / inductance;
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LAG_ANGLE);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], dx / (1 + x * x) * 180 / PI, 1e-9);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), x * dx / (1 + x * x), 1e-9);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 0, 1e-12);
+    loop_budget_destroy(bench.budget);
+    bench.budget = NULL;
+    /* the loop itself: against one without the inductance */
+    struct figures with = bench.loop.figures, without;
+    struct conversion conversion;
+    bench.rig.excitation.inductance = known(0, 0);
+    ck_assert_int_eq(
+        conversion_set(&conversion, &bench.rig, &bench.specimen, true, NULL), STATUS_OK);
+    conversion_apply(&conversion, FREQUENCY, bench.loop.basis.recorded.field,
+        bench.loop.basis.recorded.flux_density, &bench.loop.series);
+    ck_assert_int_eq(
+        fourier_loop_compute_figures(&bench.loop.series, FREQUENCY, 8100, &without, NULL),
+        STATUS_OK);
+    ck_assert_double_eq_tol(without.list[FIGURE_LAG_ANGLE].value,
+        with.list[FIGURE_LAG_ANGLE].value + atan(x) * 180 / PI, 1e-9);
+    bench_clear(&bench);
+}
+END_TEST
+
 START_TEST(coupling_corner_of_both_inputs_leaves_the_lag_angle_alone)
 {
     struct bench bench;

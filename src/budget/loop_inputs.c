@@ -30,6 +30,7 @@ static const struct entry {
     }
     RIG("inputs.excitation.full_scale", excitation.full_scale, BY_CALIBRATOR),
     RIG("inputs.excitation.shunt", excitation.shunt, ALONE),
+    RIG("inputs.excitation.inductance", excitation.inductance, ALONE),
     RIG("inputs.excitation.transfer", excitation.transfer, ALONE),
     RIG("inputs.excitation.divider", excitation.divider, ALONE),
     RIG("inputs.excitation.corner", excitation.corner, ALONE),

@@ -18,6 +18,7 @@ static const struct {
     [FINDING_OHM] = {"ohm", 1, true},
     [FINDING_HENRY] = {"H", 1, true},
     [FINDING_SQUARE_MILLIMETRE] = {"mm2", 1e-6, false},
+    [FINDING_DEGREE] = {"\u00B0", 1, false},
     [FINDING_NUMBER] = {"", 1, false},
     [FINDING_PERCENT] = {"%", 1e-2, false},
     [FINDING_DECIBEL] = {"dB", 1, false},

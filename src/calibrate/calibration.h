@@ -18,6 +18,7 @@ enum finding_unit {
     FINDING_OHM,
     FINDING_HENRY,
     FINDING_SQUARE_MILLIMETRE,
+    FINDING_DEGREE,
     FINDING_NUMBER,
     FINDING_PERCENT,
     FINDING_DECIBEL,    /* the value is in decibel already */

@@ -124,13 +124,20 @@ static enum status get_doubt(struct coil *coil, double variances[DOUBT_RESULTS],
 {
     struct rig_input *excitation = &coil->rig.excitation, *pickup = &coil->rig.pickup;
     struct winding *winding = find_winding(coil);
-    struct quantity *const values[] = {&excitation->full_scale, &excitation->shunt,
-        &excitation->transfer, &excitation->divider, &excitation->corner, &pickup->full_scale,
-        &pickup->divider, &pickup->corner, &pickup->integrator_resistance,
-        &pickup->integrator_capacitance, &pickup->fluxmeter, &coil->rig.corner,
-        &coil->rig.pickup_delay, &winding->primary_turns, &winding->secondary_turns,
-        &coil->specimen.outer_diameter, &coil->specimen.inner_diameter};
-    return doubt_add(values, sizeof values / sizeof values[0], compute, coil, variances, err);
+    struct quantity *const scales[] = {&excitation->full_scale, &pickup->full_scale};
+    struct quantity *const values[] = {&excitation->shunt, &excitation->inductance,
+        &excitation->transfer, &excitation->divider, &excitation->corner, &pickup->divider,
+        &pickup->corner, &pickup->integrator_resistance, &pickup->integrator_capacitance,
+        &pickup->fluxmeter, &coil->rig.corner, &coil->rig.pickup_delay, &winding->primary_turns,
+        &winding->secondary_turns, &coil->specimen.outer_diameter, &coil->specimen.inner_diameter};
+    const enum status status =
+        doubt_add(values, sizeof values / sizeof values[0], compute, coil, variances, err);
+    if (status != STATUS_OK) {
+        return status;
+    }
+    return coil->rig.has_same_calibrator
+               ? doubt_add_pair(scales[0], scales[1], compute, coil, variances, err)
+               : doubt_add(scales, 2, compute, coil, variances, err);
 }
 
 static void add_notes(

@@ -21,4 +21,9 @@ typedef enum status doubt_compute(void *user, double results[DOUBT_RESULTS], str
 enum status doubt_add(struct quantity *const *values, size_t count, doubt_compute *compute,
     void *user, double variances[DOUBT_RESULTS], struct error *err) MUST_CHECK;
 
+/* The same of two values that one instrument found: it errs by the same share in both, and what the
+ * one has in addition (a ratio that was found afterwards) is its own. */
+enum status doubt_add_pair(struct quantity *a, struct quantity *b, doubt_compute *compute,
+    void *user, double variances[DOUBT_RESULTS], struct error *err) MUST_CHECK;
+
 #endif

@@ -9,7 +9,7 @@
 #include "setup/date.h"
 
 static const struct calibrate_mode *const mode_list[] = {
-    &calibrate_full_scale, &calibrate_loopback, &calibrate_empty_coil, NULL};
+    &calibrate_full_scale, &calibrate_loopback, &calibrate_empty_coil, &calibrate_shunt, NULL};
 
 #define AT(member) .offset = offsetof(struct calibrate_command, member)
 static const struct option calibrate_table[] = {
@@ -54,7 +54,7 @@ static const struct option calibrate_table[] = {
         AT(is_peak_to_peak),
         .help = "the voltages are peak to peak (default: r.m.s. of all but the mean, harmonics "
                 "included, as a true r.m.s. meter shows it in its AC range)"},
-    {.name = "", .help = "Of loopback and empty-coil"},
+    {.name = "", .help = "Of loopback, empty-coil and shunt"},
     {.name = "excitation",
         .value = "N",
         .type = OPTION_TEXT,
@@ -83,6 +83,18 @@ static const struct option calibrate_table[] = {
         .type = OPTION_TEXT,
         AT(crosstalk),
         .help = "a second recording, with one of the inputs terminated"},
+    {.name = "", .help = "Of shunt"},
+    {.name = "reference",
+        .value = "R",
+        .type = OPTION_TEXT,
+        AT(reference),
+        .help = "the known resistor, with its uncertainty: '0.1000 ohm \u00B1 0.02 %'"},
+    {.name = "time-constant",
+        .value = "T",
+        .type = OPTION_TEXT,
+        AT(time_constant),
+        .help = "its inductance over its resistance, with its uncertainty: '0 ns \u00B1 20 ns' "
+                "(default: taken as 0)"},
     {0},
 };
 
@@ -96,6 +108,8 @@ static const struct example calibrate_examples[] = {
         "how the two inputs differ: gain, delay, coupling, crosstalk"},
     {"lodecard calibrate empty-coil air.wav --rig rig.yaml --specimen specimen.yaml",
         "the area of the pickup turns, into the winding"},
+    {"lodecard calibrate shunt series.wav --reference '0.1000 ohm \u00B1 0.02 %' --rig rig.yaml",
+        "resistance and inductance of the shunt, from a known resistor in series with it"},
     {0},
 };
 
@@ -231,6 +245,8 @@ const struct command command_calibrate = {
         "what leaks from one into the other.\n\n"
         "empty-coil: the windings without the ring, on a former of its size, tell the area of the "
         "pickup turns. Needs --rig and --specimen.\n\n"
+        "shunt: a known resistor in series with the shunt, its voltage at the pickup's input, "
+        "tells the resistance of the shunt and its inductance. Needs --rig and --reference.\n\n"
         "docs/calibration.md tells how to connect what, and what to keep away from a sound card: "
         "anything tied to the mains, anything that can pass the input's limits.",
     .options = calibrate_table,

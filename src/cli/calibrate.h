@@ -24,6 +24,8 @@ struct calibrate_command {
     const char *crosstalk;
     double fundamental_Hz;
     bool is_flat;
+    /* shunt */
+    const char *reference, *time_constant;
 };
 
 /* A mode: what it does with the captures behind its name. A row of the table in calibrate.c. */
@@ -37,6 +39,7 @@ struct calibrate_mode {
 extern const struct calibrate_mode calibrate_full_scale;
 extern const struct calibrate_mode calibrate_loopback;
 extern const struct calibrate_mode calibrate_empty_coil;
+extern const struct calibrate_mode calibrate_shunt;
 
 /* The rig of --rig, or an empty one, with the channels that the command line names. */
 enum status calibrate_read_rig(

@@ -2,7 +2,7 @@
 /* Conventions of the measurement: i = v1 divider / shunt, H = N1 i / l, v2 = N2 dPhi/dt,
  * Phi = A B + mu0 H (A2 - A), J = B - mu0 H; the pickup sample of row n is v2(t_n + delay). A
  * first-order AC coupling with corner fc passes jf/fc / (1 + jf/fc); a passive RC integrator passes
- * 1 / (1 + j 2 pi f RC). */
+ * 1 / (1 + j 2 pi f RC). A shunt with an inductance has v1 = (R + j 2 pi f L) i / divider. */
 #include "loop/convert.h"
 
 #include <math.h>
@@ -80,6 +80,8 @@ static enum status init_excitation(struct conversion *conversion, const struct r
     const struct winding *winding = find_winding(rig, specimen);
     if (input->quantity == INPUT_VOLTAGE) {
         gain *= input->shunt.is_present ? 1.0 / input->shunt.value : input->transfer.value;
+        conversion->shunt_s =
+            input->inductance.is_present ? input->inductance.value / input->shunt.value : 0.0;
     }
     if (input->quantity != INPUT_FIELD_STRENGTH) {
         const enum status status =
@@ -192,7 +194,8 @@ void conversion_apply(const struct conversion *conversion, double frequency_Hz,
     for (size_t k = 1; k <= loop->harmonics; k++) {
         const double f = (double)k * frequency_Hz, w = TURN * f;
         loop->field[k] = conversion->excitation_gain * excitation[k] *
-                         (1.0 - I * conversion->excitation_corner_Hz / f);
+                         (1.0 - I * conversion->excitation_corner_Hz / f) /
+                         (1.0 + I * w * conversion->shunt_s);
         double complex x =
             conversion->pickup_gain * pickup[k] * (1.0 - I * conversion->pickup_corner_Hz / f) *
             (1.0 + I * w * conversion->integrator_s) * cexp(-I * w * conversion->pickup_delay_s);

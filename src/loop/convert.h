@@ -15,6 +15,7 @@
 struct conversion {
     double excitation_gain; /* what one unit recorded means: A/m */
     double excitation_corner_Hz;
+    double shunt_s; /* inductance over resistance of the shunt: its voltage leads the current */
     bool keeps_bias;
     double pickup_gain; /* what one unit recorded means: V, Wb turns or T, see pickup */
     double pickup_corner_Hz;

@@ -31,6 +31,9 @@ static struct expansion_factors find_factors(
         .corner = c->pickup_corner_Hz / trial->frequency_Hz,
         .integrator = w * c->integrator_s,
         .shift = w * c->pickup_delay_s - expansion->shift,
+        .lead = w * c->shunt_s,
+        .moved = w * c->shunt_s - expansion->lead,
+        .leads = expansion->leads,
         .mixed = MU0 * ((is_j ? 1.0 : 0.0) - c->air_share) * trial->flux_density_factor /
                  trial->field_factor,
         .reach = expansion->reach,
@@ -186,16 +189,21 @@ static bool find_variation(
     return true;
 }
 
-/* sum_{k >= 2} k^m e conj(p) e^{ik shift}, m = -2 ... 3. */
-static void shift_moments(const struct expansion *expansion, double shift, double complex *moments)
+/* sum_{k >= 2} k^m e / (1 + l D) conj(p) e^{ik shift}, m = -2 ... 3. */
+static void shift_moments(
+    const struct expansion *expansion, const struct expansion_factors *by, double complex *moments)
 {
     for (int m = 0; m < EXPANSION_MOMENTS; m++) {
-        double complex sum = expansion->cross[m + TERMS - 1];
-        for (int n = TERMS - 1; n > 0; n--) {
-            const double by = shift / n;
-            sum = I * (by * sum) + expansion->cross[m + n - 1];
+        moments[m] = 0.0;
+        for (size_t order = expansion->leads; order-- > 0;) {
+            const double complex *cross = expansion->cross[order] + m;
+            double complex sum = cross[TERMS - 1];
+            for (int n = TERMS - 1; n > 0; n--) {
+                const double scale = by->shift / n;
+                sum = I * (scale * sum) + cross[n - 1];
+            }
+            moments[m] = by->moved * moments[m] + sum;
         }
-        moments[m] = sum;
     }
 }
 
@@ -212,9 +220,15 @@ static double complex combine(const struct expansion_factors *by, const double c
 }
 
 /* sum k^p |H|^2 and |X|^2; `at` are the recording's sums of k^p. */
-static double square_field(const struct expansion_factors *by, const double *at)
+static double square_field(
+    const struct expansion *expansion, const struct expansion_factors *by, int at)
 {
-    return by->field * by->field * (at[0] + by->field_corner * by->field_corner * at[-1]);
+    double sum = 0.0;
+    for (size_t order = expansion->leads; order-- > 0;) {
+        const double *squares = expansion->field_squares[order] + at;
+        sum = by->moved * sum + squares[0] + by->field_corner * by->field_corner * squares[-1];
+    }
+    return by->field * by->field * sum;
 }
 
 static double square_pickup(const struct expansion_factors *by, const double *at)
@@ -231,8 +245,9 @@ static void set_sums(const struct expansion *expansion, const struct expansion_f
     enum { ZERO = 2 }; /* k^0 among the moments */
     double complex moments[EXPANSION_MOMENTS];
     const double m = by->mixed;
-    shift_moments(expansion, by->shift, moments);
-    const double complex h = by->field * expansion->field_first * (1.0 - I * by->field_corner);
+    shift_moments(expansion, by, moments);
+    const double complex h =
+        by->field * expansion->field_first * (1.0 - I * by->field_corner) / (1.0 + I * by->lead);
     const double complex turned = expansion->pickup_first * (cos(by->shift) - I * sin(by->shift));
     const double complex x = by->pickup * turned * (by->closed + I * (by->integrator - by->corner));
     const double complex b = x + m * h;
@@ -240,12 +255,12 @@ static void set_sums(const struct expansion *expansion, const struct expansion_f
     sums->area_J_per_m3 = PI * (cimag(combine(by, moments + ZERO + 1)) + cimag(h * conj(x)));
     sums->lag_deg = figures_wrap_lag((carg(h) - carg(b)) * 180.0 / PI);
     sums->fundamental = cabs(b);
-    sums->overtones = sqrt(square_pickup(by, expansion->pickup_squares + 1) +
-                           2.0 * m * creal(combine(by, moments + ZERO)) +
-                           m * m * square_field(by, expansion->field_squares + 1));
+    sums->overtones =
+        sqrt(square_pickup(by, expansion->pickup_squares + 1) +
+             2.0 * m * creal(combine(by, moments + ZERO)) + m * m * square_field(expansion, by, 1));
     const double slopes = square_pickup(by, expansion->pickup_squares + 2) +
                           2.0 * m * creal(combine(by, moments + ZERO + 2)) +
-                          m * m * square_field(by, expansion->field_squares + 2);
+                          m * m * square_field(expansion, by, 2);
     sums->slope = sqrt(slopes + sums->fundamental * sums->fundamental);
 }
 
@@ -255,7 +270,8 @@ bool expansion_compute(
     const struct expansion_factors by = find_factors(expansion, trial);
     struct figures_sums sums;
     double middle[TRACK_WAVES];
-    if (!(fabs(by.shift) <= by.reach)) {
+    const double lead_reach = expansion->leads > 1 ? expansion->lead_reach : 0.0;
+    if (!(fabs(by.shift) <= by.reach && fabs(by.moved) <= lead_reach)) {
         return false;
     }
     *figures = (struct figures){0};

@@ -17,19 +17,22 @@
  *
  * With D = d/dx on the waveforms in phase x, a conversion (loop/convert.h) makes of the recorded
  * e(x) and p(x)
- *     H = g1 (1 + q1 / D) e,   X = g2 (1 + q2 / D) (1 + r D) p / w D at x - w tau,   B = X + m H:
- * gains g, corners q in units of the fundamental, the integrator's r = w RC, the delay tau, what
- * the field's own flux adds m. So all that can change are factors before e, e / D, p, p / D, p /
- * D^2 and a shift. Taylor series of these at the phases where the known loop has its extremes and
- * crossings give peaks and crossings; area and norms are sums over harmonics in which the shift is
- * a Taylor series too. Steps are allowed as far as what the series leave out stays below 1e-13 of
- * the waveforms: 0.02 radian with 99 harmonics of which the last are noise.
+ *     H = g1 (1 + q1 / D) / (1 + l D) e,
+ *     X = g2 (1 + q2 / D) (1 + r D) p / w D at x - w tau,   B = X + m H:
+ * gains g, corners q in units of the fundamental, l = w L / R of the shunt, the integrator's r =
+ * w RC, the delay tau, what the field's own flux adds m. So all that can change are factors before
+ * e, e / D, p, p / D, p / D^2 and a shift; l, which is small and changes little, by the series of
+ * 1 / (1 + l D) to the third order. Taylor series of these at the phases where the known loop has
+ * its extremes and crossings give peaks and crossings; area and norms are sums over harmonics in
+ * which the shift is a Taylor series too. Steps are allowed as far as what the series leave out
+ * stays below 1e-13 of the waveforms: 0.02 radian with 99 harmonics of which the last are noise.
  */
-enum { EXPANSION_TERMS = 16, EXPANSION_LANES = 8, EXPANSION_MOMENTS = 6 };
+enum { EXPANSION_TERMS = 16, EXPANSION_LANES = 8, EXPANSION_MOMENTS = 6, EXPANSION_LEADS = 4 };
 
 /* Eight phases side by side: coefficients of step^n, that is derivative / n!. */
 struct expansion_rows {
-    double field[2][EXPANSION_TERMS][EXPANSION_LANES];  /* e, e / D */
+    double field[2 * EXPANSION_LEADS][EXPANSION_TERMS][EXPANSION_LANES]; /* e, e / D; with a shunt's
+                       inductance the orders of l of both: (-D)^n e / (1 + l D)^(n + 1) */
     double pickup[3][EXPANSION_TERMS][EXPANSION_LANES]; /* p, p / D, p D (over D with a voltage) */
     double is_used[EXPANSION_LANES];                    /* 1 or 0 */
     double side[EXPANSION_LANES];                       /* of extremes: 1 tops, -1 bottoms */
@@ -37,17 +40,20 @@ struct expansion_rows {
 
 struct expansion {
     size_t harmonics;
-    bool has_voltage; /* the pickup is integrated */
-    double shift;     /* w tau that is in the tables, radian */
-    double reach;     /* largest step, radian */
-    double bias;      /* mean of what the excitation recorded */
+    bool has_voltage;  /* the pickup is integrated */
+    double shift;      /* w tau that is in the tables, radian */
+    double lead;       /* l that is in them */
+    size_t leads;      /* orders of l: 1 without an inductance */
+    double lead_reach; /* largest change of l */
+    double reach;      /* largest step, radian */
+    double bias;       /* mean of what the excitation recorded */
     struct expansion_rows
         *rows; /* crossings; peaks; then all turns of B when they are more than 2 */
     size_t row_count, turn_count;
     double complex field_first, pickup_first; /* the fundamentals, pickup as p above */
     /* sums from k = 2 of k^n e conj(p), n = -2 ..., of k^n |e|^2 and k^n |p|^2, n = -2, 0, 2, 4 */
-    double complex cross[EXPANSION_MOMENTS + EXPANSION_TERMS];
-    double field_squares[4], pickup_squares[4];
+    double complex cross[EXPANSION_LEADS][EXPANSION_MOMENTS + EXPANSION_TERMS];
+    double field_squares[EXPANSION_LEADS][4], pickup_squares[4]; /* by order of l */
 };
 
 /* `track` is of the loop that `nominal` makes of `recorded` (both channels as the conversion takes

@@ -23,6 +23,9 @@ static const double EXPANSION_SPACING = 1.5;
 /* The factors of a trial: see the header. */
 struct expansion_factors {
     double field, field_corner, bias;
+    double lead;  /* l */
+    double moved; /* by how much l is above the known one */
+    size_t leads;
     double pickup, corner, integrator, shift;
     double mixed;       /* B over H */
     double closed;      /* 1 + q2 r, what D / D leaves */

@@ -14,7 +14,8 @@ static const double LEFT_OUT = 1e-13;
 /* What the recording is expanded from: the pickup turned back by the known delay and, if it is a
  * voltage, integrated. */
 struct basis {
-    const double complex *field;
+    double complex *field[EXPANSION_LEADS]; /* by order of l */
+    size_t leads;
     double complex *pickup;
     size_t harmonics;
 };
@@ -22,17 +23,36 @@ struct basis {
 static enum status basis_init(struct basis *basis, const struct expansion *expansion,
     const struct fourier_loop *recorded, struct error *err)
 {
-    *basis = (struct basis){.field = recorded->field, .harmonics = recorded->harmonics};
-    basis->pickup = memory_create(recorded->harmonics + 1, sizeof *basis->pickup);
-    if (basis->pickup == NULL) {
+    const size_t count = recorded->harmonics + 1;
+    *basis = (struct basis){.leads = expansion->leads, .harmonics = recorded->harmonics};
+    basis->pickup = memory_create(count, sizeof *basis->pickup);
+    bool is_short = basis->pickup == NULL;
+    for (size_t n = 0; n < basis->leads; n++) {
+        basis->field[n] = memory_create(count, sizeof *basis->field[n]);
+        is_short = is_short || basis->field[n] == NULL;
+    }
+    if (is_short) {
         return fail_memory(err);
     }
-    for (size_t k = 1; k <= recorded->harmonics; k++) {
+    for (size_t k = 1; k < count; k++) {
         const double n = (double)k;
+        double complex lead = recorded->field[k] / (1.0 + I * n * expansion->lead);
+        for (size_t order = 0; order < basis->leads; order++) {
+            basis->field[order][k] = lead;
+            lead *= -I * n / (1.0 + I * n * expansion->lead);
+        }
         basis->pickup[k] = recorded->flux_density[k] * cexp(-I * n * expansion->shift) /
                            (expansion->has_voltage ? I * n : 1.0);
     }
     return STATUS_OK;
+}
+
+static void basis_clear(struct basis *basis)
+{
+    memory_destroy(basis->pickup);
+    for (size_t n = 0; n < basis->leads; n++) {
+        memory_destroy(basis->field[n]);
+    }
 }
 
 /* The n-th derivative at a phase; n = -1: the integral. */
@@ -52,9 +72,10 @@ static void fill_lane(
     double factorial = 1.0;
     for (int n = 0; n < TERMS; n++) {
         factorial *= n > 0 ? n : 1;
-        for (int i = 0; i < 2; i++) {
+        for (size_t i = 0; i < 2 * basis->leads; i++) {
             rows->field[i][n][lane] =
-                differentiate(basis->field, basis->harmonics, phase, n - i) / factorial;
+                differentiate(basis->field[i / 2], basis->harmonics, phase, n - (int)(i % 2)) /
+                factorial;
         }
         static const int order[] = {0, -1, 1};
         for (int i = 0; i < 3; i++) {
@@ -87,21 +108,38 @@ static double find_reach(const double complex *c, size_t harmonics, int order)
     return pow(LEFT_OUT * sqrt(squares) * tgamma(TERMS + 1) / left, 1.0 / TERMS);
 }
 
+/* The same for the series of 1 / (1 + l D): its first term left out. */
+static double find_lead_reach(const double complex *c, size_t harmonics)
+{
+    double squares = 0.0, left = 0.0;
+    for (size_t k = harmonics; k >= 1; k--) {
+        squares += creal(c[k] * conj(c[k]));
+        left += cabs(c[k]) * pow((double)k, EXPANSION_LEADS);
+    }
+    return pow(LEFT_OUT * sqrt(squares) / left, 1.0 / EXPANSION_LEADS);
+}
+
 static void fill_sums(struct expansion *expansion, const struct basis *basis)
 {
     for (size_t k = basis->harmonics; k >= 2; k--) {
-        const double complex e = basis->field[k], p = basis->pickup[k];
-        const double n = (double)k;
-        for (int m = 0; m < EXPANSION_MOMENTS + TERMS; m++) {
-            expansion->cross[m] += pow(n, m - 2) * e * conj(p);
+        const double complex p = basis->pickup[k];
+        for (size_t order = 0; order < basis->leads; order++) {
+            const double complex e = basis->field[order][k];
+            double square = 0.0; /* what the orders together make of |e|^2 */
+            for (size_t i = 0; i <= order; i++) {
+                square += creal(basis->field[i][k] * conj(basis->field[order - i][k]));
+            }
+            for (int m = 0; m < EXPANSION_MOMENTS + TERMS; m++) {
+                expansion->cross[order][m] += pow((double)k, m - 2) * e * conj(p);
+            }
+            for (int m = 0; m < 4; m++) {
+                expansion->field_squares[order][m] += pow((double)k, 2 * m - 2) * square;
+            }
         }
         for (int m = 0; m < 4; m++) {
-            const double weight = pow(n, 2 * m - 2);
-            expansion->field_squares[m] += weight * creal(e * conj(e));
-            expansion->pickup_squares[m] += weight * creal(p * conj(p));
+            expansion->pickup_squares[m] += pow((double)k, 2 * m - 2) * creal(p * conj(p));
         }
     }
-    expansion->field_first = basis->field[1];
     expansion->pickup_first = basis->pickup[1];
 }
 
@@ -135,7 +173,10 @@ enum status expansion_create(struct expansion *expansion, const struct fourier_l
     struct expansion fresh = {.harmonics = recorded->harmonics,
         .has_voltage = nominal->pickup == PICKUP_VOLTAGE,
         .shift = TURN * frequency_Hz * nominal->pickup_delay_s,
+        .lead = TURN * frequency_Hz * nominal->shunt_s,
+        .leads = nominal->shunt_s != 0.0 ? EXPANSION_LEADS : 1,
         .bias = creal(recorded->field[0]),
+        .field_first = recorded->field[1],
         .row_count = EXPANSION_TURNS,
         .turn_count = track->turn_count};
     if (track->turn_count > 2) {
@@ -149,15 +190,16 @@ enum status expansion_create(struct expansion *expansion, const struct fourier_l
     }
     if (status == STATUS_OK) {
         const int order = nominal->integrator_s > 0.0 ? 1 : 0;
-        fresh.reach = fmin(find_reach(basis.field, basis.harmonics, 0),
+        fresh.reach = fmin(find_reach(basis.field[0], basis.harmonics, 0),
             find_reach(basis.pickup, basis.harmonics, order));
+        fresh.lead_reach = find_lead_reach(basis.field[0], basis.harmonics);
         fill_rows(&fresh, track, &basis);
         fill_sums(&fresh, &basis);
         *expansion = fresh;
     } else {
         expansion_clear(&fresh);
     }
-    memory_destroy(basis.pickup);
+    basis_clear(&basis);
     return status;
 }
 

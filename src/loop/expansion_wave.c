@@ -29,6 +29,16 @@ static inline void expand(const struct expansion_rows *rows, const struct expans
                         by->integrator * rows->pickup[2][n][i]);
         }
     }
+    double power = h;
+    for (size_t order = 1; order < by->leads; order++) {
+        power *= by->moved;
+        for (int n = 0; n < TERMS; n++) {
+            for (int i = 0; i < LANES; i++) {
+                field->at[n][i] += power * (rows->field[2 * order][n][i] +
+                                               by->field_corner * rows->field[2 * order + 1][n][i]);
+            }
+        }
+    }
     /* the pickup at x - shift: Taylor's theorem for a polynomial, by repeated synthetic division */
     for (int from = 0; by->shift != 0.0 && from < TERMS - 1; from++) {
         for (int n = TERMS - 2; n >= from; n--) {

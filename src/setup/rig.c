@@ -36,6 +36,10 @@ static void check_excitation(struct schema_reading *reading, const struct rig_in
             "a voltage becomes a current by exactly one of 'shunt: 0.1 ohm' and 'transfer: 10 "
             "A/V'; both are missing");
     }
+    if (schema_has_key(reading, "inputs.excitation.inductance") && !has_shunt) {
+        schema_add_fault(reading, "inputs.excitation.inductance",
+            "this is the inductance of 'shunt', which is not there; leave it out");
+    }
 }
 
 static void check_pickup(struct schema_reading *reading, const struct rig_input *input)
@@ -84,7 +88,9 @@ static void check_trace(struct schema_reading *reading, const struct rig *rig)
         "timing.time", "timing.sample_rate", "timing.pickup_delay", "timing.clock", NULL};
     static const char *const of_frequency[] = {
         "coupling.corner", "inputs.excitation.corner", "inputs.pickup.corner", NULL};
+    static const char *const of_speed[] = {"inputs.excitation.inductance", NULL};
     refuse_keys(reading, of_time, "a trace has no time axis", "leave this or 'trace: yes' out");
+    refuse_keys(reading, of_speed, "a trace is too slow for an inductance", "leave it out");
     refuse_keys(reading, of_frequency, "a trace cannot come through an AC-coupled input",
         "leave this or 'trace: yes' out");
     if (schema_has_key(reading, "inputs.pickup.integrator")) {

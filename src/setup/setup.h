@@ -30,9 +30,10 @@ struct rig_input {
     struct quantity divider;    /* value 1 when absent */
     struct quantity corner;     /* Hz: this input's own AC coupling; else rig.corner */
     /* excitation */
-    struct quantity shunt;    /* ohm */
-    struct quantity transfer; /* A/V */
-    bool keeps_bias;          /* bias: keep */
+    struct quantity shunt;      /* ohm */
+    struct quantity inductance; /* H, of the shunt; absent: none */
+    struct quantity transfer;   /* A/V */
+    bool keeps_bias;            /* bias: keep */
     /* pickup */
     struct quantity integrator_resistance;  /* ohm: passive RC ahead of the input */
     struct quantity integrator_capacitance; /* F */

@@ -46,6 +46,7 @@ static void add_input(struct json *json, const char *key, const struct rig_input
     json_add_text(json, "quantity", schema_find_word(quantities, (int)input->quantity));
     add(json, "full_scale_V", &input->full_scale);
     add(json, "shunt_ohm", &input->shunt);
+    add(json, "inductance_H", &input->inductance);
     add(json, "transfer_A_per_V", &input->transfer);
     if (input->quantity == INPUT_VOLTAGE) {
         add_with_default(json, "divider", &input->divider);

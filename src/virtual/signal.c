@@ -40,6 +40,15 @@ static double get_excitation_gain(const struct ring *ring)
     return input->shunt.is_present ? current * input->shunt.value : current / input->transfer.value;
 }
 
+/* What the shunt's inductance makes of 1. */
+static double complex get_lead(const struct ring *ring, double frequency_Hz)
+{
+    const struct rig_input *input = &ring->rig.excitation;
+    if (!input->inductance.is_present)
+        return 1.0;
+    return 1.0 + I * (turn * frequency_Hz * input->inductance.value / input->shunt.value);
+}
+
 /* The flux linkage of the pickup, or the flux density that a table carries instead. */
 static double complex get_flux(
     const struct ring *ring, double complex field, double complex flux_density)
@@ -83,7 +92,9 @@ static double complex get_series_voltage(
     double current = ring->specimen.path_length_m / ring_get_winding(ring)->primary_turns.value;
     if (input == RING_PICKUP)
         return current * ring->recording.reference.value * current_field;
-    double reactance = omega * ring->recording.inductance.value;
+    const struct quantity *ordered = &ring->recording.inductance;
+    double reactance =
+        omega * (ordered->is_present ? *ordered : ring->rig.excitation.inductance).value;
     return current * multiply(current_field, ring->rig.excitation.shunt.value + I * reactance);
 }
 
@@ -100,7 +111,7 @@ static double complex get_harmonic(const struct ring *ring, enum ring_input inpu
         return get_series_voltage(ring, input, waves->field[k], frequency);
     if (input == RING_PICKUP)
         return get_pickup(ring, get_flux(ring, waves->field[k], waves->flux_density[k]), frequency);
-    return get_excitation_gain(ring) * waves->field[k];
+    return multiply(get_excitation_gain(ring) * waves->field[k], get_lead(ring, frequency));
 }
 
 static double get_corner(const struct ring *ring, const struct rig_input *input)
