@@ -467,6 +467,7 @@ Suite *loop_budget_suite(void)
         tests, one_calibrator_for_both_inputs_doubles_in_the_area_and_cancels_in_the_permeability);
     tcase_add_test(tests, one_ruler_for_all_dimensions_lets_the_length_scale);
     tcase_add_test(tests, delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle);
+    tcase_add_test(tests, inductance_of_the_shunt_acts_as_a_delay_of_its_time_constant);
     tcase_add_test(tests, coupling_corner_of_both_inputs_leaves_the_lag_angle_alone);
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
