@@ -27,6 +27,7 @@ enum finding_unit {
 
 struct finding {
     char label[96];
+    char word[64];        /* its key in JSON, without the unit */
     const char *key_path; /* in rig.yaml; NULL: for people only */
     enum finding_unit unit;
     double value;  /* SI */
@@ -43,13 +44,18 @@ struct calibration {
 
 /* Adds a finding and gives it, to be completed; its label is formatted. What does not fit is not
  * kept. */
-struct finding *calibration_add(struct calibration *calibration, enum finding_unit unit,
-    double value, double u, const char *format, ...) __attribute__((format(printf, 5, 6)));
+struct finding *calibration_add(struct calibration *calibration, const char *word,
+    enum finding_unit unit, double value, double u, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
 
 /* "1.5503 V ± 0.0078 V": the expanded uncertainty (k = 2) to two significant digits and the value
  * to match (JCGM 100:2008, 7.2.6), as rig.yaml takes it. Without an uncertainty, the value alone.
  */
 void finding_add_value(struct text *out, const struct finding *finding);
+
+/* The "lodecard-calibration/1" object of docs/output.md, indented by 2; `date` may be NULL. */
+void calibration_write_json(
+    const struct calibration *calibration, const char *mode, const char *date, struct text *out);
 
 void calibration_clear(struct calibration *calibration);
 

@@ -183,12 +183,13 @@ static enum status add_findings(
     }
     const double noise = get_noise(coil->tones);
     const double random = fmax(noise, scatter / results[PRODUCT]);
-    (void)calibration_add(calibration, FINDING_SQUARE_MILLIMETRE, results[PRODUCT],
+    (void)calibration_add(calibration, "area_turns", FINDING_SQUARE_MILLIMETRE, results[PRODUCT],
         hypot(sqrt(variances[PRODUCT]), random * results[PRODUCT]), "area times turns, N2 A2");
-    calibration_add(calibration, FINDING_SQUARE_MILLIMETRE, results[AREA],
+    calibration_add(calibration, "secondary_area", FINDING_SQUARE_MILLIMETRE, results[AREA],
         hypot(sqrt(variances[AREA]), random * results[AREA]), "area of the pickup turns")
         ->key_path = "winding.secondary_area";
-    (void)calibration_add(calibration, FINDING_HERTZ, coil->angle_Hz, 0.0, "strongest tone");
+    (void)calibration_add(
+        calibration, "strongest_tone", FINDING_HERTZ, coil->angle_Hz, 0.0, "strongest tone");
     add_notes(coil, results[AREA], noise, calibration);
     return calibration->notes.failed ? fail_memory(err) : STATUS_OK;
 }

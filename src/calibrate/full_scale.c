@@ -3,6 +3,7 @@
 
 #include <complex.h>
 #include <math.h>
+#include <stdio.h>
 
 #include "base/memory.h"
 #include "base/text.h"
@@ -171,12 +172,14 @@ static void add_linearity(const struct full_scale_options *options, const struct
             worst = deviation;
             limit = 2.0 * hypot(levels[i].u_meter, levels[i].u_recorded) / mean->value;
         }
-        (void)calibration_add(calibration, FINDING_VOLT, levels[i].full_scale,
+        char word[48];
+        snprintf(word, sizeof word, "level_%zu_full_scale", i + 1);
+        (void)calibration_add(calibration, word, FINDING_VOLT, levels[i].full_scale,
             hypot(levels[i].u_meter, levels[i].u_recorded), "  level %zu alone, %s", i + 1,
             text_base_name(options->levels[i].capture));
     }
-    (void)calibration_add(
-        calibration, FINDING_PERCENT, worst, 0.0, "linearity: largest deviation of a level");
+    (void)calibration_add(calibration, "linearity", FINDING_PERCENT, worst, 0.0,
+        "linearity: largest deviation of a level");
     if (fabs(worst) > limit) {
         notes_add(&calibration->notes, "linearity", NOTE_WARNING,
             "read the meter again at each level, and keep away from the input's ends: noise below, "
@@ -219,8 +222,8 @@ static void add_findings(const struct full_scale_options *options, const struct 
 {
     const struct mean mean = get_mean(levels, options->count);
     const struct level *quiet = &levels[0];
-    calibration_add(calibration, FINDING_VOLT, mean.value, hypot(mean.u_meter, mean.u_scatter),
-        "full scale of channel %zu", options->channel)
+    calibration_add(calibration, "full_scale", FINDING_VOLT, mean.value,
+        hypot(mean.u_meter, mean.u_scatter), "full scale of channel %zu", options->channel)
         ->key_path = options->key_path;
     if (options->count > 1) {
         add_linearity(options, levels, &mean, calibration);
@@ -230,8 +233,8 @@ static void add_findings(const struct full_scale_options *options, const struct 
         add_source_note(options, &levels[i], options->levels[i].capture, calibration);
     }
     add_corner_note(options, quiet, calibration);
-    (void)calibration_add(calibration, FINDING_FULL_SCALE, 20.0 * log10(quiet->noise_rms), 0.0,
-        "noise floor: r.m.s. of what does not repeat");
+    (void)calibration_add(calibration, "noise_floor", FINDING_FULL_SCALE,
+        20.0 * log10(quiet->noise_rms), 0.0, "noise floor: r.m.s. of what does not repeat");
 }
 
 enum status full_scale_calibrate(

@@ -171,8 +171,9 @@ static void add_full_scale(const struct loopback_options *options, const struct 
     const double size = fabs(response->gain);
     const double value = known->value / size;
     const double u = hypot(quantity_get_uncertainty(known) / size, value * response->u_gain / size);
-    calibration_add(calibration, FINDING_VOLT, value, u, "full scale of the pickup")->key_path =
-        "inputs.pickup.full_scale";
+    calibration_add(
+        calibration, "full_scale_pickup", FINDING_VOLT, value, u, "full scale of the pickup")
+        ->key_path = "inputs.pickup.full_scale";
     const double doubt = hypot(u, quantity_get_uncertainty(old));
     if (old->is_present && old->has_uncertainty && fabs(old->value - value) > DEVIATIONS * doubt) {
         notes_add(&calibration->notes, "disagrees", NOTE_WARNING,
@@ -198,18 +199,21 @@ static void add_corners(const struct loopback_options *options, const struct res
         return;
     }
     if (response->seeks_both) {
-        calibration_add(calibration, FINDING_HERTZ, corner[0], u[0], "corner of the excitation")
+        calibration_add(calibration, "corner_excitation", FINDING_HERTZ, corner[0], u[0],
+            "corner of the excitation")
             ->key_path = corner[0] > DEVIATIONS * u[0] ? "inputs.excitation.corner" : NULL;
-        calibration_add(calibration, FINDING_HERTZ, corner[1], u[1], "corner of the pickup")
+        calibration_add(
+            calibration, "corner_pickup", FINDING_HERTZ, corner[1], u[1], "corner of the pickup")
             ->key_path = corner[1] > DEVIATIONS * u[1] ? "inputs.pickup.corner" : NULL;
         return;
     }
     const double difference = corner[1] - corner[0];
     const double u_difference = sqrt(fmax(u[1] * u[1] - u[0] * u[0], 0.0));
-    (void)calibration_add(calibration, FINDING_HERTZ, difference, fmax(u_difference, 1e-300),
-        "corner: pickup above excitation");
+    (void)calibration_add(calibration, "corner_difference", FINDING_HERTZ, difference,
+        fmax(u_difference, 1e-300), "corner: pickup above excitation");
     if (is_known && corner[1] > DEVIATIONS * u[1] && fabs(difference) > DEVIATIONS * u_difference) {
-        calibration_add(calibration, FINDING_HERTZ, corner[1], u[1], "corner of the pickup")
+        calibration_add(
+            calibration, "corner_pickup", FINDING_HERTZ, corner[1], u[1], "corner of the pickup")
             ->key_path = "inputs.pickup.corner";
     }
     notes_add(&calibration->notes, "unidentified", NOTE_INFO,
@@ -270,19 +274,20 @@ static void add_findings(const struct loopback_options *options, const struct ta
     const struct tones *tones, const struct response *response, struct calibration *calibration)
 {
     const struct tone *low = &tones->list[0], *high = &tones->list[tones->count - 1];
-    (void)calibration_add(calibration, FINDING_NUMBER, response->gain, response->u_gain,
+    (void)calibration_add(calibration, "gain", FINDING_NUMBER, response->gain, response->u_gain,
         "gain: pickup over excitation");
     add_full_scale(options, take, response, calibration);
-    calibration_add(
-        calibration, FINDING_SECOND, response->delay_s, response->u_delay_s, "pickup delay")
+    calibration_add(calibration, "pickup_delay", FINDING_SECOND, response->delay_s,
+        response->u_delay_s, "pickup delay")
         ->key_path = "timing.pickup_delay";
     const double rate = take->fit.samples_per_cycle * take->fit.frequency_Hz;
-    (void)calibration_add(calibration, FINDING_NUMBER, rate * response->delay_s,
-        rate * response->u_delay_s, "  in samples");
+    (void)calibration_add(calibration, "pickup_delay_samples", FINDING_NUMBER,
+        rate * response->delay_s, rate * response->u_delay_s, "  in samples");
     add_corners(options, response, calibration);
-    (void)calibration_add(calibration, FINDING_HERTZ, low->frequency_Hz, 0.0,
+    (void)calibration_add(calibration, "lowest_tone", FINDING_HERTZ, low->frequency_Hz, 0.0,
         "%zu tone%s, the lowest at", tones->count, tones->count == 1 ? "" : "s");
-    (void)calibration_add(calibration, FINDING_HERTZ, high->frequency_Hz, 0.0, "  the highest at");
+    (void)calibration_add(
+        calibration, "highest_tone", FINDING_HERTZ, high->frequency_Hz, 0.0, "  the highest at");
     note_noise(take, calibration);
     note_misfit(response, calibration);
     if (response->gain < 0.0) {
@@ -340,8 +345,9 @@ static enum status add_crosstalk(const struct loopback_options *options, struct 
     const double leak = is_seen ? power[silent] - noise : limit;
     const double share = ratio * sqrt(leak / power[driven]), level = 20.0 * log10(share);
     const double u = is_seen ? 20.0 / log(10.0) * sqrt(0.5 * noise / tones / leak) : 0.0;
-    calibration_add(calibration, FINDING_DECIBEL, level, u, "crosstalk from %s into %s",
-        driven == 0 ? "excitation" : "pickup", silent == 0 ? "excitation" : "pickup")
+    calibration_add(calibration, "crosstalk", FINDING_DECIBEL, level, u,
+        "crosstalk from %s into %s", driven == 0 ? "excitation" : "pickup",
+        silent == 0 ? "excitation" : "pickup")
         ->is_limit = !is_seen;
     widen_by_leak(response, share);
     if (largest[silent] > 0.5 * largest[driven]) {

@@ -213,17 +213,19 @@ static enum status add_findings(struct comparison *comparison, const struct take
     const double highest = tones->list[tones->count - 1].frequency_Hz;
     const double r = results[RESISTANCE], l = results[INDUCTANCE],
                  to_degree = DEGREE * TURN * highest;
-    calibration_add(calibration, FINDING_OHM, r, u[RESISTANCE], "resistance of the shunt")
+    calibration_add(calibration, "shunt", FINDING_OHM, r, u[RESISTANCE], "resistance of the shunt")
         ->key_path = "inputs.excitation.shunt";
-    calibration_add(calibration, FINDING_HENRY, l, u[INDUCTANCE], "inductance of the shunt")
+    calibration_add(
+        calibration, "inductance", FINDING_HENRY, l, u[INDUCTANCE], "inductance of the shunt")
         ->key_path = l > DEVIATIONS * u[INDUCTANCE] ? "inputs.excitation.inductance" : NULL;
-    (void)calibration_add(
-        calibration, FINDING_SECOND, l / r, u[INDUCTANCE] / r, "  as a time constant, L/R");
-    (void)calibration_add(calibration, FINDING_DEGREE, to_degree * l / r,
+    (void)calibration_add(calibration, "time_constant", FINDING_SECOND, l / r, u[INDUCTANCE] / r,
+        "  as a time constant, L/R");
+    (void)calibration_add(calibration, "angle", FINDING_DEGREE, to_degree * l / r,
         to_degree * u[INDUCTANCE] / r, "  as an angle at the highest tone");
-    (void)calibration_add(calibration, FINDING_HERTZ, tones->list[0].frequency_Hz, 0.0,
-        "%zu tone%s, the lowest at", tones->count, tones->count == 1 ? "" : "s");
-    (void)calibration_add(calibration, FINDING_HERTZ, highest, 0.0, "  the highest at");
+    (void)calibration_add(calibration, "lowest_tone", FINDING_HERTZ, tones->list[0].frequency_Hz,
+        0.0, "%zu tone%s, the lowest at", tones->count, tones->count == 1 ? "" : "s");
+    (void)calibration_add(
+        calibration, "highest_tone", FINDING_HERTZ, highest, 0.0, "  the highest at");
     add_notes(comparison, results, u, excess, calibration);
     return calibration->notes.failed ? fail_memory(err) : STATUS_OK;
 }

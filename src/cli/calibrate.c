@@ -11,6 +11,9 @@
 static const struct calibrate_mode *const mode_list[] = {
     &calibrate_full_scale, &calibrate_loopback, &calibrate_empty_coil, &calibrate_shunt, NULL};
 
+/* Names that cannot be captures: what follows --json may be either. */
+static const char *const json_endings[] = {".json", NULL};
+
 #define AT(member) .offset = offsetof(struct calibrate_command, member)
 static const struct option calibrate_table[] = {
     {.name = "", .help = "Where the values go"},
@@ -35,6 +38,13 @@ static const struct option calibrate_table[] = {
         .type = OPTION_TEXT,
         AT(date),
         .help = "the day of the calibration, such as 2026-11-25, written as calibration.date"},
+    {.name = "json",
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        AT(json),
+        .endings = json_endings,
+        .help = "write what was found as JSON; without FILE or with '-': to standard output, "
+                "instead of the lines; FILE ends in .json (any other: --json=FILE)"},
     {.name = "", .help = "Of full-scale"},
     {.name = "voltage",
         .value = "V",
@@ -106,6 +116,8 @@ static const struct example calibrate_examples[] = {
         "the same from two levels, with linearity, into the rig"},
     {"lodecard calibrate loopback both.wav --crosstalk one.wav --rig rig.yaml",
         "how the two inputs differ: gain, delay, coupling, crosstalk"},
+    {"lodecard calibrate loopback both.wav --json both.json",
+        "the same for programs: schema lodecard-calibration/1 of docs/output.md"},
     {"lodecard calibrate empty-coil air.wav --rig rig.yaml --specimen specimen.yaml",
         "the area of the pickup turns, into the winding"},
     {"lodecard calibrate shunt series.wav --reference '0.1000 ohm \u00B1 0.02 %' --rig rig.yaml",
@@ -186,23 +198,32 @@ static const struct calibrate_mode *find_mode(const char *name, struct error *er
 }
 
 /* Prints what was found, and puts it where it belongs. */
-static enum status report(const struct calibrate_command *options,
-    const struct calibration *calibration, const char *target, struct error *err)
+static enum status report(const struct calibrate_mode *mode,
+    const struct calibrate_command *options, const struct calibration *calibration,
+    const char *target, struct error *err)
 {
-    struct output output = {.path = "-"};
-    struct text out = {0};
+    struct output output = {.path = "-"}, json = {.path = options->json};
+    struct text out = {0}, object = {0};
     enum status status = STATUS_OK;
     calibrate_text_add(&out, calibration);
+    calibration_write_json(calibration, mode->name, options->date, &object);
     if (target)
         status = calibrate_write(target, calibration, options, &out, err);
     else
         calibrate_text_add_lines(&out, calibration, options->date);
-    if (out.failed)
+    if (out.failed || object.failed)
         status = fail_memory(err);
-    else
-        output_add(&output, out.bytes, out.length);
+    else if (!status || !output_is_stdout(&json)) {
+        if (!output_is_stdout(&json))
+            output_add(&output, out.bytes, out.length);
+        output_add(&json, object.bytes, object.length);
+    }
+    if (!status)
+        status = output_finish(&json, err);
     text_clear(&out);
+    text_clear(&object);
     output_clear(&output);
+    output_clear(&json);
     return status;
 }
 
@@ -221,11 +242,14 @@ static int run_calibrate(const struct command *command, int count, char **words,
     if (!mode)
         return STATUS_USAGE;
     status = check_options(mode, &options, count - 1, err);
+    const char *const places[] = {options.json};
+    if (!status)
+        status = output_check(places, 1, words + 1, (size_t)count - 1, err);
     const char *target = options.rig;
     if (!status)
         status = mode->run(&options, count - 1, words + 1, &calibration, &target, err);
     if (!status)
-        status = report(&options, &calibration, target, err);
+        status = report(mode, &options, &calibration, target, err);
     calibration_clear(&calibration);
     return (int)status;
 }

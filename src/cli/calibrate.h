@@ -13,7 +13,7 @@
 
 /* What the command line of `calibrate` asks for. */
 struct calibrate_command {
-    const char *rig, *specimen, *date;
+    const char *rig, *specimen, *date, *json;
     bool is_dry;
     /* full-scale */
     struct option_texts voltages;
