@@ -236,7 +236,7 @@ START_TEST(refuses_what_it_cannot_read_and_says_what)
         {"--count 1e20", "option '--count': '1e20' is not a sensible number", ""},
         {"--ratio 2.5", "option '--ratio': '2.5' is not from -2 to 2", ""},
         {"--ratio 1e999", "option '--ratio': '1e999' is not a number", ""},
-        {"--start -1", "option '--start': '-1' is not 0 or more", ""},
+        {"--start -1", "option '--start': '-1' is not 0 s or more", ""},
         {"--torque 5Hz",
             "option '--torque': '5Hz' is not a number of N m or a torque with its unit", ""},
         {"--start 3kg", "option '--start': '3kg' is not a number of s or a time with its unit", ""},

@@ -151,7 +151,8 @@ static void add_sweep_row(struct text *out, const struct motor_sweep *sweep, siz
     add_cell(out, sweep->field[row], "A/m", 13);
     add_cell(out, sweep->flux_density[row], "T", 11);
     add_cell(out, sweep->hysteresis[row], "N m", 13);
-    add_cell(out, sweep->starting[row], "N m", 13);
+    if (sweep->is_separated)
+        add_cell(out, sweep->starting[row], "N m", 13);
     add_cell(out, sweep->loss[row], "W", 11);
     text_add_format(out, "%s\n", row == sweep->best ? "  *" : "");
 }
@@ -175,7 +176,8 @@ static void add_sweep(struct text *out, const struct motor_sweep *sweep)
     add_right(out, "Hm", 13);
     add_right(out, "Bm", 11);
     add_right(out, "Th", 13);
-    add_right(out, "T(1)", 13);
+    if (sweep->is_separated)
+        add_right(out, "T(1)", 13);
     add_right(out, "P0", 11);
     text_add(out, "\n");
     size_t step = sweep->count > SLIP_STEPS ? (sweep->count - 1) / SLIP_STEPS : 1;

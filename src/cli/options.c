@@ -104,9 +104,10 @@ static enum status set_number(
     bool has_most = option->most > option->least;
     if (value < option->least || (has_most && value > option->most)) {
         if (has_most)
-            snprintf(want, sizeof want, "from %.15g to %.15g", option->least, option->most);
+            snprintf(want, sizeof want, "from %.15g to %.15g%s%s", option->least, option->most,
+                *unit ? " " : "", unit);
         else
-            snprintf(want, sizeof want, "%.15g or more", option->least);
+            snprintf(want, sizeof want, "%.15g%s%s or more", option->least, *unit ? " " : "", unit);
         return refuse_value(reading, option, word, want);
     }
     if (is_whole && value > 1e15)

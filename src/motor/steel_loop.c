@@ -8,6 +8,8 @@
 #include "motor/steel_part.h"
 #include "quantity/constant.h"
 
+static const double pi = 3.14159265358979323846;
+
 static bool get(const struct figures *figures, enum figure figure, double *value, double *u)
 {
     const struct figure_value *entry = &figures->list[figure];
@@ -32,6 +34,22 @@ static bool get_energy(const struct figures *figures, double *energy, double *u)
     return true;
 }
 
+/* sin(delta) = W / (pi Hm Bm); a loop fuller than an ellipse can be has none. Traces do not have
+ * the figure: their u here is that of the area. */
+static void set_lag_from_area(const struct figures *figures, struct steel_point *point)
+{
+    if (get(figures, FIGURE_LAG_ANGLE_AREA, &point->lag_angle, &point->u_lag_angle)) {
+        return;
+    }
+    const double energy = point->loss[STEEL_HYSTERESIS];
+    const double sine = energy / (pi * point->field_peak * point->flux_density_peak);
+    if (sine < 1.0) {
+        const double u = sqrt(point->covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS]);
+        point->lag_angle = asin(sine) * 180.0 / pi;
+        point->u_lag_angle = tan(asin(sine)) * u / energy * 180.0 / pi;
+    }
+}
+
 bool steel_point_set(struct steel_point *point, const struct figures *figures, bool *is_from_area)
 {
     double energy, u_energy, unused;
@@ -52,7 +70,7 @@ bool steel_point_set(struct steel_point *point, const struct figures *figures, b
     fresh.covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS] = u_energy * u_energy;
     *is_from_area = !get(figures, FIGURE_LAG_ANGLE, &fresh.lag_angle, &fresh.u_lag_angle);
     if (*is_from_area) {
-        (void)get(figures, FIGURE_LAG_ANGLE_AREA, &fresh.lag_angle, &fresh.u_lag_angle);
+        set_lag_from_area(figures, &fresh);
     }
     (void)get(figures, FIGURE_SQUARENESS, &fresh.squareness, &unused);
     (void)get(figures, FIGURE_LOOP_FULLNESS, &fresh.fullness, &unused);

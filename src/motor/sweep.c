@@ -125,6 +125,7 @@ enum status sweep_create(const struct motor_steel *steel, const struct motor_mac
 {
     struct sweep_options range = *options;
     struct motor_sweep fresh = {.kind = options->kind,
+        .is_separated = steel->is_separated,
         .ampere_turns = options->kind == SWEEP_THICKNESS ? options->ampere_turns : 0.0,
         .air_gap = machine->air_gap.value};
     enum status status = set_range(steel, machine, &range, err);
@@ -170,7 +171,9 @@ void sweep_write_json(struct json *json, const char *key, const struct motor_swe
     json_add_numbers(json, "flux_density_peak_T", sweep->flux_density, sweep->count);
     json_add_numbers(json, "hysteresis_torque_N_m", sweep->hysteresis, sweep->count);
     add_numbers(json, "u_hysteresis_torque_N_m", sweep->u_hysteresis, sweep);
-    json_add_numbers(json, "starting_torque_N_m", sweep->starting, sweep->count);
+    if (sweep->is_separated) {
+        json_add_numbers(json, "starting_torque_N_m", sweep->starting, sweep->count);
+    }
     json_add_numbers(json, "loss_standstill_W", sweep->loss, sweep->count);
     if (is_field) {
         add_numbers(json, "ampere_turns_A", sweep->ampere_turns_taken, sweep);

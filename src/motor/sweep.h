@@ -2,6 +2,7 @@
 #ifndef LODECARD_MOTOR_SWEEP_H
 #define LODECARD_MOTOR_SWEEP_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "base/error.h"
@@ -24,6 +25,7 @@ struct sweep_options {
 /* Rows where the field would not be among the measured ones are left out. */
 struct motor_sweep {
     enum sweep_kind kind;
+    bool is_separated;            /* false: starting is no more than hysteresis */
     double ampere_turns, air_gap; /* SWEEP_THICKNESS */
     size_t count;
     size_t left_out;
