@@ -66,6 +66,7 @@ static const struct {
     {"block", block_suite},
     {"rounding", rounding_suite},
     {"series", series_suite},
+    {"separation", separation_suite},
     {"model", model_suite},
     {"history", history_suite},
     {"torque", torque_suite},

@@ -54,6 +54,7 @@ Suite *fold_suite(void);
 Suite *block_suite(void);
 Suite *rounding_suite(void);
 Suite *series_suite(void);
+Suite *separation_suite(void);
 Suite *model_suite(void);
 Suite *history_suite(void);
 Suite *torque_suite(void);

@@ -89,6 +89,14 @@ def test_every_note_is_explained(check):
             check.check(part in section, "docs/notes.md: %s lacks '%s'" % (code, part))
 
 
+def test_every_note_of_a_series_is_explained(check):
+    codes = set()
+    for path in glob.glob("src/series/*.c"):
+        codes.update(re.findall(r'notes_add\(\s*[^,"]+,\s*"([a-z-]+)"', read(path)))
+    section = read("docs/series.md").split("## Notes of a series")[1].split("## ")[0]
+    check.same(set(re.findall(r"^\| `([a-z-]+)` \|", section, re.M)), codes, "note of a series")
+
+
 # --- the JSON example ----------------------------------------------------------------------------
 
 def run_example():

@@ -15,6 +15,7 @@
 const struct command *const command_list[] = {
     &command_look,
     &command_loop,
+    &command_series,
     &command_motor,
     &command_calibrate,
     &command_card,

@@ -24,9 +24,14 @@ static enum status copy_points(
 static enum status copy_notes(
     struct series_loop *made, const struct notes *notes, struct error *err)
 {
-    for (size_t i = 0; i < notes->count; i++)
-        notes_add(&made->notes, notes->list[i].code, notes->list[i].level, notes->list[i].hint,
-            "%s", notes->list[i].message);
+    for (size_t i = 0; i < notes->count; i++) {
+        const struct note *note = &notes->list[i];
+        notes_add(&made->notes, note->code, note->level, note->hint, "%s", note->message);
+        notes_set_subject(&made->notes, note->subject);
+        for (size_t n = 0; n < note->number_count; n++)
+            notes_add_measure(
+                &made->notes, note->numbers[n].key, note->numbers[n].value, note->numbers[n].limit);
+    }
     return made->notes.failed ? fail_memory(err) : STATUS_OK;
 }
 

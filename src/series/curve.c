@@ -82,13 +82,14 @@ static enum status create_curve(const struct series *series, size_t first, size_
         const size_t loop = first + i;
         const double frequency = get_value(series, loop, FIGURE_FREQUENCY);
         curve->loop[i] = loop;
-        curve->frequency_Hz += (isnan(frequency) ? 0 : frequency) / (double)count;
+        curve->frequency_Hz += isnan(frequency) ? 0 : frequency;
         curve->field_peak[i] = get_value(series, loop, FIGURE_FIELD_PEAK);
         curve->u_field_peak[i] = get_u(series, loop, FIGURE_FIELD_PEAK);
         curve->peak[i] = series_get_peak(series, loop);
         curve->u_peak[i] = get_u(series, loop, series_get_peak_figure(series));
         set_permeability(series, curve, i);
     }
+    curve->frequency_Hz /= (double)count;
     return STATUS_OK;
 }
 
@@ -338,17 +339,20 @@ enum status series_set_at(
         const struct series_wish *wish = &options->wishes[w];
         size_t before = series->at_count;
         enum status status = STATUS_OK;
+        enum figure variable = wish->variable == FIGURE_FLUX_DENSITY_PEAK
+                                   ? series_get_peak_figure(series)
+                                   : wish->variable;
         for (size_t c = 0; c < series->curve_count; c++) {
             struct series_at *at = &series->at[series->at_count];
             struct error inner;
             enum status got =
-                series_compute_at(series, c, wish->variable, wish->value, &at->figures, &inner);
+                series_compute_at(series, c, variable, wish->value, &at->figures, &inner);
             if (got) {
                 status = got;
                 *err = inner;
                 continue;
             }
-            at->variable = wish->variable;
+            at->variable = variable;
             at->value = wish->value;
             at->frequency_Hz = series->curves[c].frequency_Hz;
             series->at_count++;

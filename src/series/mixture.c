@@ -200,14 +200,17 @@ static enum status merge_steel(
     merge_quantity(series, offsetof(struct series_steel, resistivity), &steel->resistivity);
     merge_quantity(series, offsetof(struct series_steel, density), &steel->density);
     merge_quantity(series, offsetof(struct series_steel, thickness), &steel->thickness);
+    merge_quantity(series, offsetof(struct series_steel, breadth), &steel->breadth);
     for (size_t i = 0; i < series->count; i++)
         steel->is_laminated |= get_steel(series, i)->is_laminated;
     if (options->resistivity.is_present)
         steel->resistivity = options->resistivity;
     if (options->density.is_present)
         steel->density = options->density;
-    if (options->thickness.is_present)
+    if (options->thickness.is_present) { /* of a sheet */
         steel->thickness = options->thickness;
+        steel->is_laminated = true;
+    }
     return status;
 }
 

@@ -214,6 +214,12 @@ static enum status compute(
     if (!status)
         status = series_check_twins(series, err);
     if (!status)
+        status = series_set_saturation(series, err);
+    if (!status)
+        status = series_set_separations(series, options, err);
+    if (!status)
+        status = series_set_laws(series, options, err);
+    if (!status)
         status = series_set_at(series, options, err);
     if (!status && series->notes.failed)
         status = fail_memory(err);

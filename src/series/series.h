@@ -47,6 +47,8 @@ struct series_steel {
     struct quantity thickness;   /* m: what the eddy currents circulate in: the sheet, or the lesser
                                     of width and height of a solid ring */
     bool is_laminated;           /* thickness is a sheet's */
+    struct quantity breadth;     /* m: of the same section, across: at least thickness; not present:
+                                    far wider than that */
 };
 
 /* Rig and specimen of loops, as read: provenance. */
@@ -172,6 +174,9 @@ struct series_options {
     size_t threads;           /* captures at a time; 0: one a processor */
     bool is_together;         /* several specimens of one alloy are one series */
     bool uses_polarization;   /* peaks are those of J */
+    size_t terms;             /* of the separation: 2, 3; 0: as many as the frequencies tell */
+    double frequency_most_Hz; /* loops above it are not separated; 0: no limit */
+    bool is_free;             /* the linear term is fitted even where it could be computed */
     bool has_varying;         /* fit the exponent that varies with B */
     struct quantity resistivity, density, thickness; /* where present: instead of the specimen's */
     const double *peaks; /* T: where to separate; NULL: chosen from the data */
@@ -204,5 +209,8 @@ enum status series_compute_at(const struct series *series, size_t curve, enum fi
 /* The peak that a series counts by, of one loop: B, or J with uses_polarization. NaN: unknown. */
 double series_get_peak(const struct series *series, size_t loop);
 enum figure series_get_peak_figure(const struct series *series);
+
+/* Writes the members of the "lodecard-series/1" object; the caller adds "models" and "notes". */
+void series_write_members(struct json *json, const struct series *series, bool has_points);
 
 #endif

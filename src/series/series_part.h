@@ -44,6 +44,12 @@ enum status series_check_mixture(struct series *series, const struct series_opti
 void series_set_energies(struct series *series);                                     /* series.c */
 enum status series_set_curves(struct series *series, struct error *err) MUST_CHECK;  /* curve.c */
 enum status series_check_twins(struct series *series, struct error *err) MUST_CHECK; /* mixture.c */
+enum status series_set_saturation(
+    struct series *series, struct error *err) MUST_CHECK; /* saturation.c */
+enum status series_set_separations(struct series *series, const struct series_options *options,
+    struct error *err) MUST_CHECK; /* separation.c */
+enum status series_set_laws(struct series *series, const struct series_options *options,
+    struct error *err) MUST_CHECK; /* power_law.c */
 enum status series_set_at(struct series *series, const struct series_options *options,
     struct error *err) MUST_CHECK; /* curve.c */
 

@@ -57,23 +57,21 @@ static void set_thickness(struct series_steel *steel, const struct ring_size *ri
     const double height = ring->height.is_present ? ring->height.value
                           : width > 0             ? ring->area_m2 / width
                                                   : 0;
+    const double u =
+        0.5 * hypot(quantity_get_uncertainty(&ring->outer), quantity_get_uncertainty(&ring->inner));
+    const struct quantity across = {
+        .value = width, .half_width = 2 * u, .is_present = width > 0, .has_uncertainty = u > 0};
+    const struct quantity along = {.value = height, .is_present = height > 0};
     if (ring->sheet.is_present) {
         steel->thickness = ring->sheet;
+        steel->breadth = across;
         steel->is_laminated = true;
         return;
     }
     if (!(width > 0) || !(height > 0) || ring->stacking < 1)
         return;
-    if (ring->height.is_present && height <= width) {
-        steel->thickness = ring->height;
-        return;
-    }
-    const double u =
-        0.5 * hypot(quantity_get_uncertainty(&ring->outer), quantity_get_uncertainty(&ring->inner));
-    steel->thickness = (struct quantity){.value = fmin(width, height),
-        .half_width = 2 * u,
-        .is_present = true,
-        .has_uncertainty = u > 0};
+    steel->thickness = width <= height ? across : ring->height.is_present ? ring->height : along;
+    steel->breadth = width <= height ? along : across;
 }
 
 static enum status set_texts(

@@ -1,0 +1,332 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "series/series.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "base/memory.h"
+#include "cli/command.h"
+#include "cli/output.h"
+#include "cli/series_text.h"
+#include "paper/chart.h"
+
+#define JSON_INDENT 2
+
+struct series_command {
+    const char *rig, *specimen, *initial, *only;
+    const char *density, *resistivity, *thickness;
+    struct option_texts at, peaks;
+    bool is_together, uses_polarization, is_free, has_varying, has_points, is_strict;
+    size_t terms, threads;
+    double frequency_most_Hz;
+    const char *json, *csv, *plot;
+};
+
+#define AT(member) .offset = offsetof(struct series_command, member)
+static const struct option series_table[] = {
+    {.name = "", .help = "What the loops are of"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "the bench of captures (default: rig.yaml beside each)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the ring (default: specimen.yaml beside each capture); tells tables and JSON "
+                "without a specimen what their ring is"},
+    {.name = "density",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(density),
+        .help = "of the steel, such as '7600 kg/m3': instead of the specimen's"},
+    {.name = "resistivity",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(resistivity),
+        .help = "of the steel, such as '0.5 uohm m'"},
+    {.name = "thickness",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(thickness),
+        .help = "of the sheets, such as '0.2 mm', where eddy currents circulate"},
+    {.name = "only",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(only),
+        .help = "take the loops of this specimen alone"},
+    {.name = "together",
+        .type = OPTION_FLAG,
+        AT(is_together),
+        .help = "take several specimens of one alloy as one steel"},
+    {.name = "initial",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(initial),
+        .help = "a table with the initial magnetization curve: field strength (A/m) and flux "
+                "density (T) or polarization (T)"},
+    {.name = "", .help = "What is worked out"},
+    {.name = "at",
+        .value = "PEAK",
+        .type = OPTION_TEXTS,
+        AT(at),
+        .help = "figures interpolated to a peak, such as '40 kA/m' or '1 T'; may be given often"},
+    {.name = "separate-at",
+        .value = "PEAK",
+        .type = OPTION_TEXTS,
+        AT(peaks),
+        .help = "where losses are separated, such as '1 T' (default: the peaks of the loops, "
+                "rounded); may be given often"},
+    {.name = "terms",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 2,
+        .most = 3,
+        AT(terms),
+        .help = "of the separation: 2 without the excess term, 3 with it (default: as the number "
+                "of frequencies allows)"},
+    {.name = "up-to",
+        .value = "HZ",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_FREQUENCY,
+        AT(frequency_most_Hz),
+        .help = "separate with the loops up to this frequency only"},
+    {.name = "fit-linear",
+        .type = OPTION_FLAG,
+        AT(is_free),
+        .help = "fit the linear term even where it can be computed from the eddy currents"},
+    {.name = "exponent-of-B",
+        .type = OPTION_FLAG,
+        AT(has_varying),
+        .help = "fit a power law whose exponent varies with B as well"},
+    {.name = "polarization",
+        .type = OPTION_FLAG,
+        AT(uses_polarization),
+        .help = "count by the peak of J instead of B"},
+    {.name = "", .help = "Where the result goes"},
+    {.name = "json",
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        AT(json),
+        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
+                "of the page"},
+    {.name = "points",
+        .type = OPTION_FLAG,
+        AT(has_points),
+        .help = "put the points of the loops into the JSON, where there are"},
+    {.name = "csv",
+        .value = "[FILE]",
+        .type = OPTION_PLACE,
+        AT(csv),
+        .help = "write a heading and a line a loop; FILE as above"},
+    {.name = "", .help = "How"},
+    {.name = "strict",
+        .type = OPTION_FLAG,
+        AT(is_strict),
+        .help = "exit with 3 when a note is a warning; the results are written all the same"},
+    {.name = "jobs",
+        .letter = 'j',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1024,
+        AT(threads),
+        .help = "work on N inputs at a time (default: 1; 0: one a processor)"},
+    {0},
+};
+
+static const struct example series_examples[] = {
+    {"lodecard series H2291/*.flac", "captures over amplitude and frequency, as a page"},
+    {"lodecard series sine.csv --density '7600 kg/m3' --at '1 T'",
+        "a table of measured loops, and figures at 1 T"},
+    {"lodecard series loops.jsonl --json series.json", "from 'lodecard loop --json-lines'"},
+    {0},
+};
+
+static enum status read_quantity(const char *option, const char *words, enum dimension dimension,
+    struct quantity *quantity, struct error *err)
+{
+    struct error inner;
+    if (!words || !quantity_read(words, dimension, quantity, &inner))
+        return STATUS_OK;
+    return fail(
+        err, STATUS_USAGE, inner.hint, "option '--%s': '%s': %s", option, words, inner.message);
+}
+
+/* "40 kA/m", "1 T". */
+static enum status read_peak(
+    const char *option, const char *words, struct series_wish *wish, struct error *err)
+{
+    struct quantity peak = {0};
+    bool is_field = !quantity_read(words, DIMENSION_FIELD_STRENGTH, &peak, NULL);
+    if (!is_field && quantity_read(words, DIMENSION_FLUX_DENSITY, &peak, NULL))
+        return fail(err, STATUS_USAGE, "write it like '40 kA/m' or '1 T'",
+            "option '--%s': '%s' is neither a field strength nor a flux density", option, words);
+    if (!(peak.value > 0))
+        return fail(err, STATUS_USAGE, "peaks are above 0", "option '--%s': '%s'", option, words);
+    wish->variable = is_field ? FIGURE_FIELD_PEAK : FIGURE_FLUX_DENSITY_PEAK;
+    wish->value = peak.value;
+    return STATUS_OK;
+}
+
+/* What the options tell series_read; `wishes` and `peaks` have OPTION_TEXTS_MOST places. */
+static enum status set_options(const struct series_command *command, struct series_wish *wishes,
+    double *peaks, struct series_options *options, struct error *err)
+{
+    enum status status = STATUS_OK;
+    *options = (struct series_options){.rig = command->rig,
+        .specimen = command->specimen,
+        .initial = command->initial,
+        .only = command->only,
+        .threads = command->threads,
+        .is_together = command->is_together,
+        .uses_polarization = command->uses_polarization,
+        .terms = command->terms,
+        .frequency_most_Hz = command->frequency_most_Hz,
+        .is_free = command->is_free,
+        .has_varying = command->has_varying,
+        .peaks = peaks,
+        .peak_count = command->peaks.count,
+        .wishes = wishes,
+        .wish_count = command->at.count};
+    for (size_t i = 0; !status && i < command->at.count; i++)
+        status = read_peak("at", command->at.list[i], &wishes[i], err);
+    for (size_t i = 0; !status && i < command->peaks.count; i++) {
+        struct series_wish wish;
+        status = read_peak("separate-at", command->peaks.list[i], &wish, err);
+        if (!status && wish.variable == FIGURE_FIELD_PEAK)
+            status = fail(err, STATUS_USAGE, "'--separate-at \"1 T\"'",
+                "losses are separated at equal flux density, not at '%s'", command->peaks.list[i]);
+        if (!status)
+            peaks[i] = wish.value;
+    }
+    if (!status)
+        status =
+            read_quantity("density", command->density, DIMENSION_DENSITY, &options->density, err);
+    if (!status)
+        status = read_quantity(
+            "resistivity", command->resistivity, DIMENSION_RESISTIVITY, &options->resistivity, err);
+    if (!status)
+        status = read_quantity(
+            "thickness", command->thickness, DIMENSION_LENGTH, &options->thickness, err);
+    return status;
+}
+
+static enum status check_command(
+    const struct series_command *command, int count, char **words, struct error *err)
+{
+    const char *paths[] = {command->json, command->csv, command->plot};
+    if (count == 0)
+        return fail(err, STATUS_USAGE, "'lodecard series *.flac'; '-' is standard input",
+            "'series' needs captures, loop JSON or a table of measured loops");
+    if (command->has_points && !command->json)
+        return fail(err, STATUS_USAGE, "add --json FILE", "--points has no JSON to go into");
+    if (command->plot && chart_check_path(command->plot, err))
+        return STATUS_USAGE;
+    int from_stdin = 0;
+    for (int i = 0; i < count; i++)
+        from_stdin += !strcmp(words[i], "-");
+    if (from_stdin > 1)
+        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
+}
+
+static void add_json(struct text *out, const struct series *series, bool has_points)
+{
+    struct json json;
+    json_init(&json, out, JSON_INDENT);
+    json_begin_object(&json, NULL);
+    series_write_members(&json, series, has_points);
+    json_begin_array(&json, "models");
+    json_end_array(&json);
+    notes_write_json(&json, "notes", &series->notes);
+    json_end_object(&json);
+    json_finish(&json);
+}
+
+static enum status write_place(const char *path, const struct text *words, struct error *err)
+{
+    struct output output = {.path = path};
+    if (words->failed)
+        return fail_memory(err);
+    output_add(&output, words->bytes, words->length);
+    enum status status = output_finish(&output, err);
+    output_clear(&output);
+    return status;
+}
+
+static enum status report(
+    const struct series_command *command, const struct series *series, struct error *err)
+{
+    struct text page = {0}, json = {0}, csv = {0};
+    const struct output places[] = {{.path = command->json}, {.path = command->csv}};
+    enum status status = STATUS_OK;
+    if (!output_is_stdout(&places[0]) && !output_is_stdout(&places[1])) {
+        series_text_add(&page, series);
+        status = write_place("-", &page, err);
+    }
+    if (!status && command->json) {
+        add_json(&json, series, command->has_points);
+        status = write_place(command->json, &json, err);
+    }
+    if (!status && command->csv) {
+        series_csv_add(&csv, series);
+        status = write_place(command->csv, &csv, err);
+    }
+    text_clear(&page);
+    text_clear(&json);
+    text_clear(&csv);
+    return status;
+}
+
+static bool has_warning(const struct series *series)
+{
+    for (size_t i = 0; i < series->notes.count; i++)
+        if (series->notes.list[i].level == NOTE_WARNING)
+            return true;
+    return false;
+}
+
+static int run_series(const struct command *command, int count, char **words, struct error *err)
+{
+    struct series_command given = {.threads = 1};
+    struct series_options options;
+    struct series_wish wishes[OPTION_TEXTS_MOST];
+    double peaks[OPTION_TEXTS_MOST];
+    struct series series = {0};
+    enum status status = options_read(command->name, command->options, &given, &count, words, err);
+    if (!status)
+        status = check_command(&given, count, words, err);
+    if (!status)
+        status = set_options(&given, wishes, peaks, &options, err);
+    if (!status)
+        status = series_read((const char *const *)words, (size_t)count, &options, &series, err);
+    if (!status)
+        status = report(&given, &series, err);
+    if (!status && given.is_strict && has_warning(&series))
+        status = STATUS_CAPTURE;
+    series_clear(&series);
+    return (int)status;
+}
+
+const struct command command_series = {
+    .name = "series",
+    .group = "From loops to the steel",
+    .purpose = "loops over amplitude and frequency: curve, losses, laws",
+    .synopsis = "[OPTION]... IN...",
+    .description =
+        "Takes loops of one specimen over amplitude and frequency and works out what follows: the "
+        "normal curve through their tips with its permeability, saturation where the data carry "
+        "it, the separation of losses at equal peak flux density, W(f) = Wh + kc f + kx sqrt(f), "
+        "and the power law of the hysteresis loss; each with its uncertainty, residuals and "
+        "range.\n\n"
+        "IN is a capture, a loop's JSON, JSON lines ('-': standard input), the JSON of a series, "
+        "or a table of measured loops: a row a loop, columns headed 'frequency (Hz)', 'flux "
+        "density peak (T)', 'field strength peak (A/m)', 'specific total loss (W/kg)' and so on, "
+        "or with the keys of the JSON. Loops that do not belong together (two specimens, two "
+        "temperatures, two answers at one working point) are refused.",
+    .options = series_table,
+    .examples = series_examples,
+    .run = run_series,
+};
