@@ -22,9 +22,21 @@
 /* clang-format on */
 
 INCLUDE_FILE(prelude, "card/prelude.lua");
+INCLUDE_FILE(csv, "card/exporters/csv.lua");
+INCLUDE_FILE(getdp, "card/exporters/getdp.lua");
+INCLUDE_FILE(modelica, "card/exporters/modelica.lua");
+INCLUDE_FILE(numpy, "card/exporters/numpy.lua");
+INCLUDE_FILE(octave, "card/exporters/octave.lua");
+INCLUDE_FILE(spice, "card/exporters/spice.lua");
 
 const struct exporter_source exporter_prelude = SOURCE(prelude);
 
 const struct exporter_source exporter_list[] = {
+    SOURCE(csv),
+    SOURCE(getdp),
+    SOURCE(modelica),
+    SOURCE(numpy),
+    SOURCE(octave),
+    SOURCE(spice),
     {NULL, NULL, NULL},
 };

@@ -46,7 +46,8 @@ struct script_input {
 #define SCRIPT_RESULT ((size_t)48 << 20) /* bytes */
 
 /* Adds the script's text to `out`. STATUS_INPUT names the script and its line, or says in the
- * script's own words why this card does not serve. On failure `out` is untouched. */
+ * script's own words why this card does not serve; STATUS_USAGE: the options are wrong. On failure
+ * `out` is untouched. */
 enum status script_run(const struct script *script, const struct script_input *input,
     struct text *out, struct error *err) MUST_CHECK;
 

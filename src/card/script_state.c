@@ -30,6 +30,7 @@ struct guard {
     long instructions;
     char refusal[1024]; /* the script's own words */
     char hint[256];
+    enum status refused; /* what the refusal is: of the card, or of an option */
 };
 
 static struct guard *get_guard(lua_State *lua)
@@ -79,12 +80,13 @@ static int get_number_text(lua_State *lua)
     return 1;
 }
 
-/* refuse(message, hint): this card does not serve. */
+/* refuse(message, hint, is_usage): this card does not serve, or these options. */
 static int refuse(lua_State *lua)
 {
     struct guard *guard = get_guard(lua);
     (void)snprintf(guard->refusal, sizeof guard->refusal, "%s", luaL_checkstring(lua, 1));
     (void)snprintf(guard->hint, sizeof guard->hint, "%s", luaL_optstring(lua, 2, ""));
+    guard->refused = lua_toboolean(lua, 3) ? STATUS_USAGE : STATUS_INPUT;
     lua_pushlightuserdata(lua, guard);
     return lua_error(lua);
 }
@@ -246,7 +248,7 @@ static enum status tell(lua_State *lua, const struct guard *guard, int result, s
         return fail(err, STATUS_INPUT, hint, "%s: needs more than its share of memory, %d MiB",
             name, (int)(SCRIPT_MEMORY >> 20));
     if (lua_type(lua, -1) == LUA_TLIGHTUSERDATA)
-        return fail(err, STATUS_INPUT, guard->hint, "%s", guard->refusal);
+        return fail(err, guard->refused, guard->hint, "%s", guard->refusal);
     const char *words = lua_type(lua, -1) == LUA_TSTRING ? lua_tostring(lua, -1) : "no words";
     bool is_named = strncmp(words, name, strlen(name)) == 0 || strstr(words, ".lua:") != NULL;
     return fail(

@@ -8,14 +8,45 @@
 #include "cli/command.h"
 #include "cli/output.h"
 
-static const struct card_verb *const verb_list[] = {&card_show, NULL};
+static const struct card_verb *const verb_list[] = {&card_show, &card_export, NULL};
 
+#define AT(member) .offset = offsetof(struct card_command, member)
 static const struct option card_table[] = {
+    {.name = "", .help = "What is written"},
+    {.name = "output",
+        .letter = 'o',
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(output),
+        .help = "the file to write; '-' is standard output"},
+    {.name = "", .help = "Of export"},
+    {.name = "to",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(to),
+        .help = "the exporter: what the file is for"},
+    {.name = "list",
+        .type = OPTION_FLAG,
+        AT(is_list),
+        .help = "print the names of all exporters, with a line each"},
+    {.name = "set",
+        .value = "KEY=VALUE",
+        .type = OPTION_TEXTS,
+        AT(settings),
+        .help = "an option of the exporter, such as table=losses of csv; several may be given"},
+    {.name = "exporters",
+        .value = "FOLDER",
+        .type = OPTION_TEXT,
+        AT(exporters),
+        .help = "a folder of your own exporters, NAME.lua (default: what LODECARD_EXPORTERS "
+                "names)"},
     {0},
 };
 
 static const struct example card_examples[] = {
     {"lodecard card show rs36.json", "a page about a card"},
+    {"lodecard card export --list", "what a card can be exported to"},
+    {"lodecard card export rs36.json --to getdp -o steel.pro", "for a finite-element program"},
     {0},
 };
 
@@ -102,12 +133,14 @@ static int run_card(const struct command *command, int count, char **words, stru
 const struct command command_card = {
     .name = "card",
     .group = "From loops to a material card",
-    .purpose = "the material card of a steel: show it",
+    .purpose = "the material card of a steel: show it, export it",
     .synopsis = "VERB [OPTION]... FILE...",
     .description = "A card is one JSON file about one steel: figures with uncertainty, loops, "
                    "curves, loss laws, models, and where each number came from. docs/card.md "
                    "explains it. VERB is\n\n"
-                   "show: a page about a card.",
+                   "show: a page about a card.\n\n"
+                   "export: writes what a design program reads, by an exporter: a small Lua script "
+                   "that came with the program, or your own (docs/exporters.md). --list names all.",
     .options = card_table,
     .examples = card_examples,
     .run = run_card,

@@ -13,6 +13,11 @@
 /* What the command line of `card` asks for. */
 struct card_command {
     const char *output; /* "-": standard output; NULL: not given */
+    /* export */
+    const char *to;               /* name of the exporter */
+    const char *exporters;        /* the user's folder; NULL: $LODECARD_EXPORTERS, if it is set */
+    struct option_texts settings; /* "units=cgs" */
+    bool is_list;
 };
 
 /* What is done with a card. A row of the table in card.c. How to add one: copy card_show.c,
@@ -23,6 +28,7 @@ struct card_verb {
     /* `words` are the arguments behind the verb's name. Returns the exit status. */
     int (*run)(const struct card_command *options, int count, char **words, struct error *err);
 };
+extern const struct card_verb card_export;
 extern const struct card_verb card_show;
 
 /* Prints what people read. */

@@ -1,0 +1,179 @@
+# SPDX-License-Identifier: GPL-3.0-or-later
+"""ngspice drives the wound ring that `card export --to spice` wrote, by current and by voltage: its
+waveforms give back the exported model's own loop, and go back through `lodecard loop`."""
+import json
+import os
+import subprocess
+import sys
+
+import numpy as np
+
+sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "world"))
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import checks
+import steel
+
+NAME = "steel"
+TURNS, LENGTH, AREA = 400, 0.11309733552923257, 2.4e-05  # of the sample's ring R-17
+FREQUENCY = 20.0
+STEPS = 2000  # a cycle
+
+CIRCUIT = """a wound ring
+.include steel.lib
+%(source)s
+X1 in 0 %(name)s
+.control
+set filetype=ascii
+set numdgt=15
+tran %(step)g %(end).15g 0 %(step)g
+wrdata out.txt %(vectors)s
+quit
+.endc
+.end
+"""
+
+
+def simulate(folder, card, kind, source, vectors, cycles=3):
+    """The columns time, vectors... of a run."""
+    steel.export(steel.write(card, folder), "spice", os.path.join(folder, "steel.lib"), "name=" + NAME)
+    words = {"source": source, "name": NAME + "_" + kind, "step": 1 / FREQUENCY / STEPS,
+             "end": cycles / FREQUENCY, "vectors": vectors}
+    with open(os.path.join(folder, "run.cir"), "w") as file:
+        file.write(CIRCUIT % words)
+    done = subprocess.run(["ngspice", "-b", "run.cir"], cwd=folder, capture_output=True, text=True,
+                          timeout=100)
+    path = os.path.join(folder, "out.txt")
+    if not os.path.exists(path):
+        raise RuntimeError(done.stdout[-2000:] + done.stderr[-2000:])
+    table = np.loadtxt(path)
+    return [table[:, 0], *(table[:, 2 * i + 1] for i in range(table.shape[1] // 2))]
+
+
+def even(time, values, cycles, per_cycle=STEPS):
+    """The last cycle, even in time (ngspice chooses its own steps)."""
+    at = (cycles - 1 + np.arange(per_cycle) / per_cycle) / FREQUENCY
+    return np.interp(at, time, values)
+
+
+def current_source(peak):
+    return "I1 0 in SIN(0 %.15g %g)" % (peak * LENGTH / TURNS, FREQUENCY)
+
+
+def loop_by_current(folder, card, kind, peak, cycles=3):
+    """H from the current; B from the voltage over the winding, as a bench has it."""
+    time, volts = simulate(folder, card, kind, current_source(peak), "v(in)", cycles)
+    begin = (cycles - 1) / FREQUENCY
+    flux = np.concatenate([[0], np.cumsum(np.diff(time) * (volts[1:] + volts[:-1]) / 2)])
+    at = begin + np.arange(STEPS) / STEPS / FREQUENCY
+    b = np.interp(at, time, flux) / TURNS / AREA
+    b -= (b.max() + b.min()) / 2
+    return peak * np.sin(2 * np.pi * FREQUENCY * at), b, time, volts
+
+
+def crossing(x, y):
+    """x where y falls through zero."""
+    i = next(i for i in range(len(y) - 1) if y[i] > 0 >= y[i + 1])
+    return x[i] + y[i] / (y[i] - y[i + 1]) * (x[i + 1] - x[i])
+
+
+def test_jiles_atherton_by_current(check, folder):
+    for name in (steel.FIELD_MODEL, "jiles-atherton-1992"):
+        card = steel.with_field_model(steel.read_sample())
+        card["models"] = [model for model in card["models"] if model["name"] == name]
+        if not check.check(card["models"], "the sample has the model " + name):
+            continue
+        for peak in (60e3, 15e3):
+            h, b, _, _ = loop_by_current(folder, card, "jiles_atherton", peak)
+            own_h, own_b = steel.model_loop(card["models"][0], peak)
+            own_b -= (own_b.max() + own_b.min()) / 2  # as the voltage has it: the mean is not in it
+            words = "%s, %g A/m: " % (name, peak)
+            truth = steel.area(own_h, own_b)
+            check.near(steel.area(h, b), truth, 2e-3 * truth, words + "loop area (J/m3)")
+            check.near(b.max(), own_b.max(), 2e-3 * own_b.max(), words + "peak B (T)")
+            truth = crossing(own_h, own_b)
+            check.near(crossing(h, b), truth, 2e-3 * abs(truth), words + "coercivity (A/m)")
+
+
+def test_branches_by_current(check, folder):
+    card = steel.read_sample()
+    loop = card["major_loop"]
+    peak = loop["rising"]["field_A_per_m"][-1]
+    h, b, _, _ = loop_by_current(folder, card, "branches", peak)
+    truth = loop["drawn"]["loop_area_J_per_m3"]
+    check.near(steel.area(h, b), truth, 1e-2 * truth, "loop area (J/m3)")
+    check.near(steel.area(h, b), card["figures"]["loop_area_J_per_m3"], 1e-2 * truth,
+               "the measured loop area")
+    check.near(-crossing(h, b), card["figures"]["coercivity_A_per_m"], 190, "coercivity (A/m)")
+    check.near(crossing(b, h), card["figures"]["remanence_T"], 0.0095, "remanence (T)")
+
+
+def test_curve_by_current(check, folder):
+    """Single-valued: no loss, and the flux of the card's curve."""
+    card = steel.read_sample()
+    h, b, _, _ = loop_by_current(folder, card, "curve", 40e3)
+    truth = steel.curve_flux(card, h)
+    check.near(np.max(np.abs(b - truth)), 0, 2e-3 * truth.max(), "B(H) of the curve (T)")
+    check.check(steel.area(h, b) < 1e-3 * 4 * 40e3 * b.max(), "no loss in it")
+
+
+def test_jiles_atherton_by_voltage(check, folder):
+    """A voltage behind the winding's resistance: the loop that closes has the model's own area between
+    its own tips."""
+    card = steel.with_field_model(steel.read_sample())
+    card["models"] = [steel.find_model(card)]
+    cycles = 12
+    volts = 2 * np.pi * FREQUENCY * TURNS * AREA * 1.1
+    source = "V1 s 0 SIN(0 %.15g %g)\nRw s in 0.1" % (volts * 1.6, FREQUENCY)
+    time, current, inside = simulate(folder, card, "jiles_atherton", source, "i(V1) v(in)", cycles)
+    field = even(time, -current * TURNS / LENGTH, cycles)
+    flux = np.concatenate([[0], np.cumsum(np.diff(time) * (inside[1:] + inside[:-1]) / 2)])
+    b = even(time, flux, cycles) / TURNS / AREA
+    peak = (field.max() - field.min()) / 2
+    own_h, own_b = steel.model_loop(card["models"][0], peak)
+    truth = steel.area(own_h, own_b)
+    check.near(steel.area(field, b), truth, 1e-2 * truth, "loop area (J/m3)")
+    check.check(own_b.max() > 0.8, "the loop is driven far: %g T" % own_b.max())
+    check.near((b.max() - b.min()) / 2, own_b.max(), 5e-3 * own_b.max(), "peak B (T)")
+
+
+RIG = """name: a simulated bench
+inputs:
+  excitation: {channel: current (A), quantity: current}
+  pickup: {channel: pickup (V)}
+winding: {primary_turns: %d, secondary_turns: %d}
+""" % (TURNS, TURNS)
+SPECIMEN = """name: R-17
+ring: {outer_diameter: 40 mm, inner_diameter: 32 mm, height: 6 mm}
+"""
+
+
+def test_round_trip(check, folder):
+    """Capture, card, program, waveform, capture: the ring's waveforms, as a logger would have them, give
+    back the card's figures within 1 %."""
+    card = steel.read_sample()
+    cycles = 4
+    peak = card["major_loop"]["rising"]["field_A_per_m"][-1]
+    time, volts = simulate(folder, card, "branches", current_source(peak), "v(in)", cycles)
+    count = 3 * STEPS
+    at = (1 + np.arange(count) / STEPS) / FREQUENCY
+    current = peak * LENGTH / TURNS * np.sin(2 * np.pi * FREQUENCY * at)
+    for name, text in (("rig.yaml", RIG), ("specimen.yaml", SPECIMEN)):
+        with open(os.path.join(folder, name), "w") as file:
+            file.write(text)
+    path = os.path.join(folder, "waveforms.csv")
+    with open(path, "w") as file:
+        file.write("time (s),current (A),pickup (V)\n")
+        for row in zip(at, current, np.interp(at, time, volts)):
+            file.write("%.12g,%.12g,%.12g\n" % row)
+    done = subprocess.run([steel.PROGRAM, "loop", path, "--json", "-"], capture_output=True, text=True,
+                          timeout=60)
+    if not check.check(done.returncode == 0, "lodecard loop takes the waveforms: " + done.stderr):
+        return
+    figures = json.loads(done.stdout)["figures"]
+    for key in ("loop_area_J_per_m3", "coercivity_A_per_m", "remanence_T", "flux_density_peak_T",
+                "field_peak_A_per_m", "frequency_Hz"):
+        truth = card["figures"][key]
+        check.near(figures[key], truth, 1e-2 * truth, key)
+
+
+checks.main(globals())
