@@ -162,6 +162,9 @@ SAMPLE = samples/sound-card/r17-60kam-20hz.flac
 reports: all
 	$(B)/lodecard loop $(SAMPLE) --json reports/sound-card.json --points 64 \
 	    --plot reports/sound-card.svg --waveforms >reports/sound-card.txt
+	$(B)/lodecard motor samples/card/rs36-h2291.json --pole-pairs 2 --supply 50 \
+	    --outer-diameter '40 mm' --inner-diameter '32 mm' --height '6 mm' \
+	    --load-torque '20 mN m' --plot reports/torque-slip.svg >reports/torque-slip.txt
 
 layers:
 	@awk -f tests/tools/layers.awk src/layers.txt $(wildcard src/*/*.h) $(SOURCES)

@@ -97,6 +97,15 @@ def test_every_note_of_a_series_is_explained(check):
     check.same(set(re.findall(r"^\| `([a-z-]+)` \|", section, re.M)), codes, "note of a series")
 
 
+def test_the_motor_is_documented(check):
+    text = read("docs/motor.md")
+    codes = set(re.findall(r'notes_add\(\s*[^,"]+,\s*"([a-z-]+)"', read("src/motor/motor_notes.c")))
+    check.same(set(re.findall(r"^\| `([a-z-]+)` \| (?:warning|info)", text, re.M)), codes, "motor note")
+    figures = read("src/motor/motor_figures.c")
+    for key in re.findall(r'\[MOTOR_\w+\] = \{"(\w+)"', figures):
+        check.check("`%s`" % key in text, "docs/motor.md: the figure '%s' is not documented" % key)
+
+
 # --- the JSON example ----------------------------------------------------------------------------
 
 def run_example():

@@ -151,7 +151,7 @@ static void add_sweep_row(struct text *out, const struct motor_sweep *sweep, siz
     add_cell(out, sweep->field[row], "A/m", 13);
     add_cell(out, sweep->flux_density[row], "T", 11);
     add_cell(out, sweep->hysteresis[row], "N m", 13);
-    if (sweep->is_separated)
+    if (sweep->has_eddy)
         add_cell(out, sweep->starting[row], "N m", 13);
     add_cell(out, sweep->loss[row], "W", 11);
     text_add_format(out, "%s\n", row == sweep->best ? "  *" : "");
@@ -176,9 +176,9 @@ static void add_sweep(struct text *out, const struct motor_sweep *sweep)
     add_right(out, "Hm", 13);
     add_right(out, "Bm", 11);
     add_right(out, "Th", 13);
-    if (sweep->is_separated)
+    if (sweep->has_eddy)
         add_right(out, "T(1)", 13);
-    add_right(out, "P0", 11);
+    add_right(out, sweep->has_eddy ? "P0" : "Ph0", 11);
     text_add(out, "\n");
     size_t step = sweep->count > SLIP_STEPS ? (sweep->count - 1) / SLIP_STEPS : 1;
     for (size_t i = 0; i < sweep->count; i++) {
@@ -187,6 +187,11 @@ static void add_sweep(struct text *out, const struct motor_sweep *sweep)
             add_sweep_row(out, sweep, i);
     }
     text_add(out, "  * largest hysteresis torque of the sweep\n");
+    if (sweep->kind == SWEEP_THICKNESS)
+        wrap_add(out,
+            "Of hysteresis alone: the eddy part goes with the square of the thickness, and was "
+            "measured at one.",
+            0, 2);
     if (sweep->left_out > 0)
         wrap_add(out, "Rows whose field is outside the measured range are left out.", 0, 2);
 }

@@ -74,8 +74,11 @@ static void add_row(const struct motor_steel *steel, const struct motor_machine 
     struct torque_law law = {.pole_pairs = (double)other.pole_pairs,
         .volume = other.volume.value,
         .supply = other.supply.value,
-        .loss = {state.point.loss[STEEL_HYSTERESIS], state.point.loss[STEEL_LINEAR],
-            state.point.loss[STEEL_EXCESS]}};
+        .loss = {state.point.loss[STEEL_HYSTERESIS]}};
+    if (sweep->has_eddy) {
+        law.loss[STEEL_LINEAR] = state.point.loss[STEEL_LINEAR];
+        law.loss[STEEL_EXCESS] = state.point.loss[STEEL_EXCESS];
+    }
     const size_t row = sweep->count++;
     const double variance = state.point.covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS];
     const double relative = hypot(sqrt(fmax(variance, 0.0)) / law.loss[STEEL_HYSTERESIS],
@@ -125,7 +128,7 @@ enum status sweep_create(const struct motor_steel *steel, const struct motor_mac
 {
     struct sweep_options range = *options;
     struct motor_sweep fresh = {.kind = options->kind,
-        .is_separated = steel->is_separated,
+        .has_eddy = steel->is_separated && options->kind == SWEEP_FIELD,
         .ampere_turns = options->kind == SWEEP_THICKNESS ? options->ampere_turns : 0.0,
         .air_gap = machine->air_gap.value};
     enum status status = set_range(steel, machine, &range, err);
@@ -171,10 +174,12 @@ void sweep_write_json(struct json *json, const char *key, const struct motor_swe
     json_add_numbers(json, "flux_density_peak_T", sweep->flux_density, sweep->count);
     json_add_numbers(json, "hysteresis_torque_N_m", sweep->hysteresis, sweep->count);
     add_numbers(json, "u_hysteresis_torque_N_m", sweep->u_hysteresis, sweep);
-    if (sweep->is_separated) {
+    if (sweep->has_eddy) {
         json_add_numbers(json, "starting_torque_N_m", sweep->starting, sweep->count);
+        json_add_numbers(json, "loss_standstill_W", sweep->loss, sweep->count);
+    } else {
+        json_add_numbers(json, "hysteresis_loss_standstill_W", sweep->loss, sweep->count);
     }
-    json_add_numbers(json, "loss_standstill_W", sweep->loss, sweep->count);
     if (is_field) {
         add_numbers(json, "ampere_turns_A", sweep->ampere_turns_taken, sweep);
     }

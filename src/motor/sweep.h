@@ -25,7 +25,9 @@ struct sweep_options {
 /* Rows where the field would not be among the measured ones are left out. */
 struct motor_sweep {
     enum sweep_kind kind;
-    bool is_separated;            /* false: starting is no more than hysteresis */
+    /* The other terms are in starting and loss too; never over the thickness, whose square eddy
+     * currents go with. */
+    bool has_eddy;
     double ampere_turns, air_gap; /* SWEEP_THICKNESS */
     size_t count;
     size_t left_out;
