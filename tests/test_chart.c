@@ -51,6 +51,30 @@ START_TEST(puts_ticks_on_round_numbers)
 }
 END_TEST
 
+START_TEST(puts_logarithmic_ticks_on_powers_of_ten_and_their_parts)
+{
+    static const struct {
+        double least, most;
+        size_t count;
+        double first, last;
+        const char *label; /* of the first */
+    } cases[] = {
+        {1, 1e5, 6, 1, 1e5, "1"}, {0.05, 1.6, 5, 0.05, 1, "0.05"}, /* 0.05 0.1 0.2 0.5 1 */
+        {3, 8, 6, 3, 8, "3"},                                      /* 3 4 5 6 7 8 */
+        {1e-9, 1e9, 7, 1e-9, 1e9, "1e-09"},                        /* every third */
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        char label[TICK_LABEL_SIZE];
+        struct ticks ticks;
+        ticks_compute_log(cases[i].least, cases[i].most, &ticks);
+        ck_assert_uint_eq(ticks.count, cases[i].count);
+        ck_assert_double_eq_tol(ticks_get(&ticks, 0) / cases[i].first, 1, 1e-12);
+        ck_assert_double_eq_tol(ticks_get(&ticks, ticks.count - 1) / cases[i].last, 1, 1e-12);
+        ck_assert_str_eq(ticks_write_label(&ticks, 0, label), cases[i].label);
+    }
+}
+END_TEST
+
 START_TEST(gives_about_as_many_ticks_as_are_wanted)
 {
     for (int i = 0; i < 4000; i++) {
@@ -292,6 +316,7 @@ Suite *chart_suite(void)
     TCase *parts = tcase_create("parts");
     tcase_add_test(parts, puts_ticks_on_round_numbers);
     tcase_add_test(parts, gives_about_as_many_ticks_as_are_wanted);
+    tcase_add_test(parts, puts_logarithmic_ticks_on_powers_of_ten_and_their_parts);
     tcase_add_test(parts, leaves_out_only_points_that_cannot_be_seen);
     tcase_add_test(parts, keeps_corners_turns_and_breaks);
     tcase_add_test(parts, makes_any_words_harmless_in_markup);

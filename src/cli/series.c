@@ -9,6 +9,7 @@
 #include "cli/output.h"
 #include "cli/series_text.h"
 #include "paper/chart.h"
+#include "paper/series_plot.h"
 
 #define JSON_INDENT 2
 
@@ -120,6 +121,12 @@ static const struct option series_table[] = {
         .type = OPTION_PLACE,
         AT(csv),
         .help = "write a heading and a line a loop; FILE as above"},
+    {.name = "plot",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(plot),
+        .help = "draw the loops with the normal curve, permeability against field, losses against "
+                "frequency as areas, and the exponent plot: FILE ends in .svg, .png or .pdf"},
     {.name = "", .help = "How"},
     {.name = "strict",
         .type = OPTION_FLAG,
@@ -274,6 +281,8 @@ static enum status report(
         series_csv_add(&csv, series);
         status = write_place(command->csv, &csv, err);
     }
+    if (!status && command->plot)
+        status = series_plot_write(series, command->plot, err);
     text_clear(&page);
     text_clear(&json);
     text_clear(&csv);

@@ -63,6 +63,7 @@ struct chart_axis {
     const char *label; /* symbol and unit: "<i>H</i> (kA/m)"; NULL: none */
     double least;
     double most;
+    bool is_log;   /* logarithmic: 0 < least < most */
     bool is_bare;  /* ticks without numbers: the panel below has them */
     bool has_zero; /* a thin line where this axis' value is 0 */
 };

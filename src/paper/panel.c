@@ -27,7 +27,10 @@ static void set_ticks(
     const struct chart_axis *axis, double length, double every, struct ticks *ticks)
 {
     size_t wanted = length > every * TICKS_LEAST ? (size_t)(length / every) : TICKS_LEAST;
-    ticks_compute(axis->least, axis->most, wanted, ticks);
+    if (axis->is_log)
+        ticks_compute_log(axis->least, axis->most, ticks);
+    else
+        ticks_compute(axis->least, axis->most, wanted, ticks);
 }
 
 static double widest_number(struct canvas *canvas, const struct ticks *ticks)
@@ -67,6 +70,9 @@ struct margins panel_measure(struct canvas *canvas, const struct chart_panel *pa
 
 static double place(double value, const struct chart_axis *axis, double begin, double end)
 {
+    if (axis->is_log) /* what is not above 0 is nowhere */
+        return begin + (value > 0 ? log(value / axis->least) : NAN) /
+                           log(axis->most / axis->least) * (end - begin);
     return begin + (value - axis->least) / (axis->most - axis->least) * (end - begin);
 }
 
