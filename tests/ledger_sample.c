@@ -117,3 +117,53 @@ char *ledger_sample_hash(void)
     ck_assert_int_eq(digest_job_finish(digest_job_create(LEDGER), text, &err), STATUS_OK);
     return memory_copy_text(text);
 }
+
+static int add_row(void *user, int columns, char **cells, char **names)
+{
+    struct text *out = user;
+    for (int i = 0; i < columns; i++) {
+        if (cells[i] != NULL) {
+            text_add_format(out, "%s=%s ", names[i], cells[i]);
+        }
+    }
+    text_add(out, "\n");
+    return 0;
+}
+
+static char *list(const char *path, const char *const *questions, size_t count)
+{
+    struct text out = {0};
+    sqlite3 *base = NULL;
+    ck_assert_int_eq(sqlite3_open(path, &base), SQLITE_OK);
+    for (size_t i = 0; i < count; i++) {
+        char *message = NULL;
+        ck_assert_msg(sqlite3_exec(base, questions[i], add_row, &out, &message) == SQLITE_OK,
+            "%s: %s", questions[i], message);
+    }
+    ck_assert_int_eq(sqlite3_close(base), SQLITE_OK);
+    ck_assert(!out.failed);
+    return out.bytes;
+}
+
+char *ledger_sample_list_tables(const char *path)
+{
+    static const char *const questions[] = {
+        "SELECT m.name AS 'table', c.name, c.type, c.\"notnull\", c.pk FROM sqlite_master AS m, "
+        "pragma_table_info(m.name) AS c WHERE m.type = 'table' ORDER BY m.name, c.name",
+        "SELECT m.name AS 'table', f.\"table\", f.\"from\", f.\"to\" FROM sqlite_master AS m, "
+        "pragma_foreign_key_list(m.name) AS f WHERE m.type = 'table' ORDER BY m.name, f.\"from\"",
+        "SELECT m.name AS 'index', c.seqno, c.name FROM sqlite_master AS m, "
+        "pragma_index_info(m.name) AS c WHERE m.type = 'index' ORDER BY m.name, c.seqno",
+        "SELECT name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY name",
+        "PRAGMA user_version", "PRAGMA application_id"};
+    return list(path, questions, sizeof questions / sizeof questions[0]);
+}
+
+char *ledger_sample_list_rows(void)
+{
+    static const char *const questions[] = {"SELECT * FROM supplier", "SELECT * FROM alloy",
+        "SELECT * FROM heat", "SELECT * FROM specimen", "SELECT * FROM specimen_version",
+        "SELECT * FROM rig", "SELECT * FROM rig_version", "SELECT * FROM capture",
+        "SELECT * FROM loop", "SELECT * FROM remark", "SELECT * FROM tag"};
+    return list(LEDGER, questions, sizeof questions / sizeof questions[0]);
+}

@@ -33,4 +33,9 @@ void ledger_sample_refuse(const char *sql, const char *message);
 /* The SHA-256 of the file; free with memory_destroy. */
 char *ledger_sample_hash(void);
 
+/* All tables, columns, references, indexes and triggers of a file, and all rows of "test.ledger"
+ * but for the journal, as text to compare; free with memory_destroy. */
+char *ledger_sample_list_tables(const char *path);
+char *ledger_sample_list_rows(void);
+
 #endif

@@ -96,6 +96,7 @@ static const struct {
     {"trials", trials_suite},
     {"loop_budget", loop_budget_suite},
     {"ledger", ledger_suite},
+    {"ledger_care", ledger_care_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -94,5 +94,6 @@ Suite *comparison_suite(void);
 Suite *qualification_suite(void);
 Suite *document_suite(void);
 Suite *ledger_suite(void);
+Suite *ledger_care_suite(void);
 
 #endif

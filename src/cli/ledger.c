@@ -16,7 +16,11 @@ static const struct ledger_mode *const mode_list[] = {
     &ledger_mode_find,
     &ledger_mode_show,
     &ledger_mode_history,
+    &ledger_mode_remark,
+    &ledger_mode_tag,
+    &ledger_mode_undo,
     &ledger_mode_check,
+    &ledger_mode_backup,
     NULL,
 };
 
@@ -162,6 +166,8 @@ static const struct option ledger_table[] = {
         .endings = line_endings,
         AT(json_lines),
         .help = "write a line of JSON a loop instead, as 'ledger add' reads them"},
+    {.name = "", .help = "Of tag"},
+    {.name = "remove", .type = OPTION_FLAG, AT(removes), .help = "take the tag away"},
     {.name = "", .help = "Of check"},
     {.name = "head",
         .value = "HASH",
@@ -347,15 +353,20 @@ const struct command command_ledger = {
     .description =
         "Keeps loops with all that they were found from, in one file. MODE says what to do:\n\n"
         "add CAPTURE|FOLDER|JSON...: put loops in. What is there already is recognised by the hash "
-        "of the capture. JSON is what 'lodecard loop' writes; '-': lines of it from standard "
+        "of the capture. JSON is what 'lodecard loop' writes (also a series, card or verdict); "
+        "'-': lines of it from standard "
         "input.\n\n"
         "list [KIND]: what is in it; KIND is heats, suppliers, alloys, specimens, rigs, captures, "
-        "remarks, tags or changes.\n\n"
+        "series, cards, verdicts, remarks, tags or changes.\n\n"
         "find: loops that fulfil conditions, or statistics of their heats.\n\n"
-        "show KIND NAME: one loop, capture, specimen, heat, rig or change with all that is known "
+        "show KIND NAME: one loop, capture, specimen, heat, rig, series, card, verdict or change "
+        "with all that is known "
         "of "
         "it. NAME is its number or its name, of a capture its hash or the begin of it.\n\n"
         "history KIND NAME: what happened to it, and by which change.\n\n"
+        "remark KIND NAME WORDS, tag KIND NAME WORD: words of people on it.\n\n"
+        "undo: take back the last change; again: the one before.\n\n"
+        "backup FILE: a copy as of one moment, while others go on writing.\n\n"
         "check: is the file sound, is every number the one that was written, does all fit "
         "together?\n\n"
         "docs/ledger.md has examples.",

@@ -16,11 +16,13 @@
 #include "cli/loop_job.h"
 #include "cli/loop_json.h"
 #include "cli/output.h"
+#include "ledger/document.h"
 #include "ledger/record.h"
 
 #define BATCH 100                    /* lines of JSON a commit */
 #define LINE_MOST ((size_t)64 << 20) /* bytes of a file of one loop, or of a setup file */
 #define BYTES_MOST ((size_t)1 << 30) /* of a capture that is kept */
+#define SCHEMA_NEAR 100              /* within so many bytes a loop says that it is one */
 #define FOLDERS_MOST 16              /* in each other */
 
 struct adding {
@@ -85,6 +87,15 @@ static enum status finish_batch(struct adding *adding, struct error *err)
     return status;
 }
 
+/* The ledger is at fault, not what should go into it: the whole batch goes. */
+static void drop_batch(struct adding *adding)
+{
+    ledger_rollback(adding->ledger);
+    adding->batch = 0;
+    memset(adding->pending, 0, sizeof adding->pending);
+    text_clear(&adding->told);
+}
+
 /* One loop into the batch in hand. */
 static enum status add_loop(struct adding *adding, const struct ledger_loop *loop,
     const char *bytes, size_t length, struct error *err)
@@ -102,11 +113,7 @@ static enum status add_loop(struct adding *adding, const struct ledger_loop *loo
         tell(adding, outcome, id, loop);
         return STATUS_OK;
     }
-    /* the ledger is at fault, not the loop: the whole batch goes */
-    ledger_rollback(adding->ledger);
-    adding->batch = 0;
-    memset(adding->pending, 0, sizeof adding->pending);
-    text_clear(&adding->told);
+    drop_batch(adding);
     return status;
 }
 
@@ -231,10 +238,53 @@ static bool is_json(const char *path)
     return !strcmp(path, "-") || has_ending(path, endings);
 }
 
+/* A series, card or verdict into the batch in hand. */
+static enum status put_document(
+    struct adding *adding, const struct ledger_document *document, struct error *err)
+{
+    enum ledger_outcome outcome = LEDGER_ADDED;
+    long long id = 0;
+    enum status status = adding->batch == 0 ? ledger_begin(adding->ledger, err) : STATUS_OK;
+    if (status)
+        return status;
+    adding->batch++;
+    status = ledger_add_document(adding->ledger, document, &outcome, &id, err);
+    if (status) {
+        drop_batch(adding);
+        return status;
+    }
+    adding->pending[outcome]++;
+    if (!adding->options->is_quiet)
+        text_add_format(&adding->told, "%-8s  %s %lld  %s\n", ledger_outcome_words[outcome],
+            ledger_kind_get_name(document->kind), id, document->name);
+    return STATUS_OK;
+}
+
+static enum status add_document(
+    struct adding *adding, const char *name, const char *bytes, size_t length, struct error *err)
+{
+    struct ledger_document document = {0};
+    enum status status = ledger_document_read(name, bytes, length, &document, err);
+    if (status) {
+        tell_failure(adding, name, err);
+        *err = (struct error){0};
+        return STATUS_OK;
+    }
+    status = put_document(adding, &document, err);
+    ledger_document_clear(&document);
+    return status;
+}
+
 static enum status add_json(
     struct adding *adding, const char *name, const char *bytes, size_t length, struct error *err)
 {
     struct ledger_loop loop = {0};
+    const char *schema = strstr(bytes, "\"lodecard-loop/1\"");
+    if (!schema || schema > bytes + SCHEMA_NEAR) { /* elsewhere: of a loop that it holds */
+        enum ledger_kind kind = ledger_find_schema(bytes, length);
+        if (kind != LEDGER_KIND_LOOP && kind != LEDGER_KIND_COUNT)
+            return add_document(adding, name, bytes, length, err);
+    }
     enum status status = ledger_loop_read(name, bytes, length, &loop, err);
     if (status) {
         tell_failure(adding, name, err);

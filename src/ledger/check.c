@@ -221,6 +221,9 @@ static enum status check_hashes(struct checking *checking, struct error *err)
     static const char *const sql[] = {
         "SELECT 'specimen_version', id, sha256, document FROM specimen_version ORDER BY id",
         "SELECT 'rig_version', id, sha256, document FROM rig_version ORDER BY id",
+        "SELECT 'series', id, sha256, document FROM series ORDER BY id",
+        "SELECT 'card', id, sha256, document FROM card ORDER BY id",
+        "SELECT 'verdict', id, sha256, document FROM verdict ORDER BY id",
         "SELECT 'capture', capture.id, sha256, bytes FROM capture JOIN capture_bytes ON "
         "capture_bytes.id = capture.id ORDER BY capture.id"};
     enum status status = STATUS_OK;
@@ -290,7 +293,10 @@ enum status ledger_check(struct ledger *ledger, const struct ledger_check_option
 {
     *check = (struct ledger_check){0};
     struct checking checking = {ledger, options, check};
-    enum status status = sql_run(ledger, "BEGIN", err); /* one state of it throughout */
+    enum status status = STATUS_OK;
+    if (!ledger->is_open) { /* one state of it throughout */
+        status = sql_run(ledger, "BEGIN", err);
+    }
     if (status != STATUS_OK) {
         return status;
     }
@@ -310,6 +316,8 @@ enum status ledger_check(struct ledger *ledger, const struct ledger_check_option
     if (status == STATUS_OK && options->reads_captures) {
         status = check_captures(&checking, err);
     }
-    sqlite3_exec(ledger->base, "COMMIT", NULL, NULL, NULL);
+    if (!ledger->is_open) {
+        sqlite3_exec(ledger->base, "COMMIT", NULL, NULL, NULL);
+    }
     return status;
 }

@@ -89,6 +89,45 @@ static const struct kind_entry kinds[LEDGER_KIND_COUNT] = {
         "rig_version ON rig_version.id = loop.rig_version_id JOIN rig ON rig.id = "
         "rig_version.rig_id WHERE loop.id = ?",
         "SELECT COUNT(*) FROM loop WHERE is_current = 1"},
+    [LEDGER_KIND_SERIES] = {"series", "series", TABLE_SERIES, BY_NAME("series"),
+        "SELECT series.id, series.name AS series_name, heat.name AS heat, (SELECT COUNT(*) FROM "
+        "made_from WHERE "
+        "subject = 'series' AND subject_id = series.id) AS loops FROM series LEFT JOIN heat ON "
+        "heat.id = "
+        "series.heat_id ORDER BY series.id",
+        "SELECT series.id AS number, series.name, heat.name AS heat, series.sha256, (SELECT "
+        "GROUP_CONCAT(loop_id, ' ') FROM made_from WHERE subject = 'series' AND subject_id = "
+        "series.id) AS "
+        "loops, LENGTH(series.document) AS bytes FROM series LEFT JOIN heat ON heat.id = "
+        "series.heat_id WHERE "
+        "series.id = ?",
+        COUNT_OF("series")},
+    [LEDGER_KIND_CARD] = {"card", "cards", TABLE_CARD, BY_NAME("card"),
+        "SELECT card.id, card.name AS card_name, heat.name AS heat, (SELECT COUNT(*) FROM "
+        "made_from WHERE "
+        "subject = 'card' AND subject_id = card.id) AS loops FROM card LEFT JOIN heat ON heat.id = "
+        "card.heat_id ORDER BY card.id",
+        "SELECT card.id AS number, card.name, heat.name AS heat, card.sha256, (SELECT "
+        "GROUP_CONCAT(loop_id, ' ') FROM made_from WHERE subject = 'card' AND subject_id = "
+        "card.id) AS "
+        "loops, LENGTH(card.document) AS bytes FROM card LEFT JOIN heat ON heat.id = card.heat_id "
+        "WHERE "
+        "card.id = ?",
+        COUNT_OF("card")},
+    [LEDGER_KIND_VERDICT] = {"verdict", "verdicts", TABLE_VERDICT, BY_NAME("verdict"),
+        "SELECT verdict.id, verdict.name AS limits, verdict.word, verdict.day, verdict.person, "
+        "heat.name AS heat, (SELECT COUNT(*) FROM made_from WHERE "
+        "subject = 'verdict' AND subject_id = verdict.id) AS loops FROM verdict LEFT JOIN heat ON "
+        "heat.id = "
+        "verdict.heat_id ORDER BY verdict.id",
+        "SELECT verdict.id AS number, verdict.name, verdict.word, verdict.day, verdict.person, "
+        "heat.name AS heat, verdict.sha256, (SELECT "
+        "GROUP_CONCAT(loop_id, ' ') FROM made_from WHERE subject = 'verdict' AND subject_id = "
+        "verdict.id) AS "
+        "loops, LENGTH(verdict.document) AS bytes FROM verdict LEFT JOIN heat ON heat.id = "
+        "verdict.heat_id WHERE "
+        "verdict.id = ?",
+        COUNT_OF("verdict")},
     [LEDGER_KIND_REMARK] = {"remark", "remarks", TABLE_REMARK,
         "SELECT id FROM remark WHERE words = ? LIMIT 2",
         "SELECT id, subject || ' ' || subject_id AS of_row, day, person, words FROM remark "
@@ -141,7 +180,8 @@ enum status ledger_kind_read(const char *word, enum ledger_kind *kind, struct er
         snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
     } else {
         snprintf(hint, sizeof hint,
-            "there are: supplier, alloy, heat, specimen, rig, capture, loop, remark, tag, change");
+            "there are: supplier, alloy, heat, specimen, rig, capture, loop, series, card, "
+            "verdict, remark, tag, change");
     }
     return fail(err, STATUS_USAGE, hint, "a ledger holds nothing called '%.60s'", word);
 }

@@ -1,6 +1,6 @@
 -- SPDX-License-Identifier: GPL-3.0-or-later
 --
--- The ledger of Lodecard, version 1 (kept in PRAGMA user_version; PRAGMA application_id tells a
+-- The ledger of Lodecard, version 2 (kept in PRAGMA user_version; PRAGMA application_id tells a
 -- ledger from other databases). The program makes a new ledger from this file; older ones are
 -- brought up to it by migrate-2.sql and so on.
 --
@@ -130,6 +130,44 @@ CREATE TABLE loop_points (
     id INTEGER PRIMARY KEY REFERENCES loop (id),
     document TEXT NOT NULL              -- "points" of the result
 );
+
+-- Series, cards and verdicts: documents of the program as they were made, JSON on one line, known
+-- by their hash. heat_id: where all their loops are of one heat.
+CREATE TABLE series (
+    id INTEGER PRIMARY KEY,
+    sha256 TEXT NOT NULL UNIQUE,        -- of document
+    name TEXT NOT NULL,
+    heat_id INTEGER REFERENCES heat (id),
+    document TEXT NOT NULL
+);
+CREATE TABLE card (
+    id INTEGER PRIMARY KEY,
+    sha256 TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,
+    heat_id INTEGER REFERENCES heat (id),
+    document TEXT NOT NULL
+);
+CREATE TABLE verdict (
+    id INTEGER PRIMARY KEY,
+    sha256 TEXT NOT NULL UNIQUE,
+    name TEXT NOT NULL,                 -- of the limits
+    heat_id INTEGER REFERENCES heat (id),
+    document TEXT NOT NULL,
+    word TEXT NOT NULL,                 -- accepted, rejected, undecided
+    limits TEXT,                        -- limits.yaml as it was; NULL: not at hand
+    day TEXT NOT NULL,                  -- "": not told
+    person TEXT NOT NULL
+);
+
+-- The loops that a series, card or verdict was made from.
+CREATE TABLE made_from (
+    id INTEGER PRIMARY KEY,
+    subject TEXT NOT NULL CHECK (subject IN ('series', 'card', 'verdict')),
+    subject_id INTEGER NOT NULL,
+    loop_id INTEGER NOT NULL REFERENCES loop (id),
+    UNIQUE (subject, subject_id, loop_id)
+);
+CREATE INDEX made_from_loop ON made_from (loop_id);
 
 -- Words of people on any row.
 CREATE TABLE remark (

@@ -22,6 +22,10 @@ const struct table_entry table_list[TABLE_COUNT] = {
     [TABLE_CAPTURE_BYTES] = STATEMENTS("capture_bytes"),
     [TABLE_LOOP] = STATEMENTS("loop"),
     [TABLE_LOOP_POINTS] = STATEMENTS("loop_points"),
+    [TABLE_SERIES] = STATEMENTS("series"),
+    [TABLE_CARD] = STATEMENTS("card"),
+    [TABLE_VERDICT] = STATEMENTS("verdict"),
+    [TABLE_MADE_FROM] = STATEMENTS("made_from"),
     [TABLE_REMARK] = STATEMENTS("remark"),
     [TABLE_TAG] = STATEMENTS("tag"),
 };
