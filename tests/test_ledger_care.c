@@ -169,8 +169,8 @@ START_TEST(undo_refuses_what_a_later_change_builds_on)
     char *state = ledger_sample_list_rows();
     struct ledger *ledger = ledger_sample_open(LEDGER_WRITE, "undo");
     ck_assert_int_eq(undo(ledger, &undone, &err), STATUS_INPUT);
-    ck_assert_msg(strstr(err.message, "change 2 cannot be taken back: specimen_version 2") != NULL, "%s",
-        err.message);
+    ck_assert_msg(strstr(err.message, "change 2 cannot be taken back: specimen_version 2") != NULL,
+        "%s", err.message);
     ledger_close(ledger);
     char *after = ledger_sample_list_rows();
     ck_assert_str_eq(state, after);

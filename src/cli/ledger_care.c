@@ -26,7 +26,7 @@ static int run_undo(const struct ledger_command *options, struct ledger *ledger,
         text_add_format(&out, ", %s", undone.day);
     if (undone.person[0])
         text_add_format(&out, ", %s", undone.person);
-    text_add_format(&out, " (%zu rows)\n", undone.rows);
+    text_add_format(&out, " (%zu row%s)\n", undone.rows, undone.rows == 1 ? "" : "s");
     return (int)ledger_print(&out, err);
 }
 
