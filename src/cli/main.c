@@ -20,6 +20,7 @@ const struct command *const command_list[] = {
     &command_calibrate,
     &command_card,
     &command_virtual,
+    &command_qualify,
     &command_ledger,
     &command_help,
     NULL,

@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_QUALIFY_H
+#define LODECARD_CLI_QUALIFY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/error.h"
+#include "base/text.h"
+#include "cli/options.h"
+#include "cli/verb.h"
+#include "qualify/qualification.h"
+#include "series/series.h"
+
+/* What the command line of `qualify` asks for. */
+struct qualify_command {
+    const char *limits, *rig, *specimen;
+    const char *json, *plot;
+    const char *figure;
+    const char *at;   /* "field_peak 30 kA/m" */
+    const char *by;   /* what parts the two sides or the conditions */
+    const char *kind; /* of a control chart */
+    const char *margin;
+    struct quantity confidence;
+    struct quantity good, bad, producer, consumer; /* not present: the usual value */
+    bool is_known;
+};
+
+/* The verbs; the first is what `qualify` does without one. How to add one: copy qualify_plan.c,
+ * declare it here, list it in qualify.c. */
+extern const struct verb qualify_lots;
+extern const struct verb qualify_compare;
+extern const struct verb qualify_chart;
+extern const struct verb qualify_gauge;
+extern const struct verb qualify_parts;
+extern const struct verb qualify_plan;
+
+/* Loops of specimens, from all kinds of input that `series` takes. */
+struct qualify_input {
+    struct series series; /* only as what holds the loops */
+    struct lot_item *items;
+    const char **rigs;  /* of each: the rig's name; "" where not told */
+    struct figures *at; /* the figures at a stated peak; NULL: those of the loops */
+    size_t count;
+    char **texts; /* what rigs point into */
+};
+
+enum status qualify_input_read(const struct qualify_command *options, char **paths, int count,
+    struct qualify_input *input, struct error *err) MUST_CHECK;
+void qualify_input_clear(struct qualify_input *input); /* safe on a zeroed struct and twice */
+
+/* The figure that --figure names, or STATUS_USAGE with the nearest. */
+enum status qualify_find_figure(
+    const struct qualify_command *options, enum figure *figure, struct error *err) MUST_CHECK;
+
+/* A quantity of the figure's unit, such as a margin; NULL: 0. */
+enum status qualify_read_value(const char *option, const char *words, enum figure figure,
+    double *value, struct error *err) MUST_CHECK;
+
+/* "18.535 kA/m" or with u "18.535(48) kA/m". u 0 or NaN: none. */
+const char *qualify_show(enum figure figure, double value, double u, char buffer[80]);
+
+/* A result's JSON object, from its schema on. */
+void qualify_begin_json(struct json *json, struct text *out, const char *schema);
+void qualify_end_json(struct json *json);
+
+/* Writes the JSON where it is asked for, and prints the page unless the JSON took its place. */
+enum status qualify_show_result(const struct qualify_command *options, struct text *page,
+    struct text *json, struct error *err) MUST_CHECK;
+
+#endif

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_PAPER_QUALITY_PARTS_H
+#define LODECARD_PAPER_QUALITY_PARTS_H
+
+#include "paper/plot_text.h"
+#include "paper/quality_plot.h"
+
+/* Panels, lines and numbers of a picture of decisions, in arrays that grow while it is put
+ * together. */
+#define QUALITY_PANELS 12
+struct quality_parts {
+    struct plot_texts texts;
+    struct chart_panel panels[QUALITY_PANELS];
+    struct {
+        struct chart_line *lines;
+        size_t line_count, line_capacity;
+        struct chart_mark *marks;
+        size_t mark_count, mark_capacity;
+        double least, most; /* of all y */
+    } of[QUALITY_PANELS];
+    double **numbers; /* what lines point into */
+    size_t number_count, number_capacity;
+    const char **cells;
+    struct chart_style *styles;
+    bool failed; /* out of memory */
+};
+
+struct quality_parts *quality_parts_create(void); /* NULL: out of memory */
+void quality_parts_destroy(struct quality_parts *parts);
+
+/* A line through (x[i], y[i]), which are copied. */
+void quality_add_line(struct quality_parts *parts, size_t panel, const double *x, const double *y,
+    size_t count, struct chart_style style);
+
+/* A straight line from (x0, y0) to (x1, y1). */
+void quality_add_stroke(
+    struct quality_parts *parts, size_t panel, const double ends[4], struct chart_style style);
+
+void quality_add_mark(
+    struct quality_parts *parts, size_t panel, double x, double y, struct chart_style style);
+
+/* Sets the panel's lines and marks, and an axis of y that shows all of them. */
+void quality_finish_panel(struct quality_parts *parts, size_t panel);
+
+/* "<i>H</i>cB (kA/m)" and the scale that goes with it, for values up to `most`. */
+const char *quality_add_figure_label(
+    struct quality_parts *parts, enum figure figure, double most, struct plot_scale *scale);
+
+/* A style without colour: `dash` of a thin grey line. */
+struct chart_style quality_get_grey(enum chart_dash dash, double width);
+
+#endif
