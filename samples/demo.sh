@@ -36,5 +36,10 @@ lodecard motor "$samples/card/rs36-h2291.json" --pole-pairs 2 --supply 50 --oute
     --inner-diameter '32 mm' --height '6 mm' --load-torque '20 mN m' --inertia '150 g cm2' \
     --json "$folder/motor.json" --plot "$folder/torque-slip.svg"
 
+printf '\n==== Verdicts: two heats of Northgate Foundry, one of Calder & Sons ====\n\n'
+lodecard qualify --limits "$samples/qualify/limits.yaml" \
+    "$samples"/qualify/*/*/*.flac --json "$folder/verdict.json" --plot "$folder/verdict.svg" ||
+    echo "exit status $?: 10 rejected, 11 undecided"
+
 printf '\nPictures and JSON are in %s:\n' "$folder"
 ls "$folder"

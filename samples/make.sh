@@ -8,3 +8,15 @@ seed=17
 for sample in sound-card logger trace; do
     "$program" virtual "$folder/$sample/ring.yaml" -o "$folder/$sample" --seed "$seed"
 done
+
+# Rings of three heats, each in a folder of its own; the bench is the same for all.
+heats=$folder/qualify
+order=$(mktemp)
+trap 'rm -f "$order"' EXIT
+grep -v '^#' "$heats/rings.txt" | while read -r heat name shift saturation supplier; do
+    seed=$((seed + 1))
+    sed "s/@HEAT@/$heat/; s/@NAME@/$name/; s/@SHIFT@/$shift/; s/@SATURATION@/$saturation/
+         s/@SUPPLIER@/$(printf '%s' "$supplier" | sed 's/&/\\&/g')/" "$heats/ring.yaml" >"$order"
+    "$program" virtual "$order" -o "$heats/$heat/$name" --seed "$seed"
+    rm "$heats/$heat/$name/truth.json"
+done
