@@ -159,12 +159,18 @@ golden: all
 	    $(wildcard tests/golden/*.txt *.md docs/*.md)
 
 SAMPLE = samples/sound-card/r17-60kam-20hz.flac
+SAMPLE_CARD = samples/card/rs36-h2291.json
 reports: all
 	$(B)/lodecard loop $(SAMPLE) --json reports/sound-card.json --points 64 \
 	    --plot reports/sound-card.svg --waveforms >reports/sound-card.txt
 	$(B)/lodecard motor samples/card/rs36-h2291.json --pole-pairs 2 --supply 50 \
 	    --outer-diameter '40 mm' --inner-diameter '32 mm' --height '6 mm' \
 	    --load-torque '20 mN m' --plot reports/torque-slip.svg >reports/torque-slip.txt
+	$(B)/lodecard card export $(SAMPLE_CARD) --to csv --set table=losses -o reports/card/losses.csv
+	$(B)/lodecard card export $(SAMPLE_CARD) --to getdp --set name=steel -o reports/card/steel.pro
+	$(B)/lodecard card export $(SAMPLE_CARD) --to html -o reports/card/sheet.html
+	$(B)/lodecard card export $(SAMPLE_CARD) --to modelica --set name=Steel -o reports/card/Steel.mo
+	$(B)/lodecard card export $(SAMPLE_CARD) --to spice --set name=steel -o reports/card/steel.lib
 
 layers:
 	@awk -f tests/tools/layers.awk src/layers.txt $(wildcard src/*/*.h) $(SOURCES)

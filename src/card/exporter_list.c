@@ -24,6 +24,7 @@
 INCLUDE_FILE(prelude, "card/prelude.lua");
 INCLUDE_FILE(csv, "card/exporters/csv.lua");
 INCLUDE_FILE(getdp, "card/exporters/getdp.lua");
+INCLUDE_FILE(html, "card/exporters/html.lua");
 INCLUDE_FILE(modelica, "card/exporters/modelica.lua");
 INCLUDE_FILE(numpy, "card/exporters/numpy.lua");
 INCLUDE_FILE(octave, "card/exporters/octave.lua");
@@ -34,6 +35,7 @@ const struct exporter_source exporter_prelude = SOURCE(prelude);
 const struct exporter_source exporter_list[] = {
     SOURCE(csv),
     SOURCE(getdp),
+    SOURCE(html),
     SOURCE(modelica),
     SOURCE(numpy),
     SOURCE(octave),

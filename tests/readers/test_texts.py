@@ -2,6 +2,7 @@
 """The exports that Python reads: NumPy's archive, CSV, and the Modelica record, which a small parser of
 the language's grammar takes; and what every export must say of itself."""
 import csv
+import html.parser
 import io
 import os
 import re
@@ -16,7 +17,7 @@ import checks
 import modelica
 import steel
 
-EXPORTERS = ("csv", "getdp", "modelica", "numpy", "octave", "spice")
+EXPORTERS = ("csv", "getdp", "html", "modelica", "numpy", "octave", "spice")
 
 
 def read(path):
@@ -109,6 +110,63 @@ def test_modelica_grammar_refuses(check, folder):
             check.check(True, "")
 
 
+class Page(html.parser.HTMLParser):
+    """Rows of the tables by their heads; every element that is opened is closed."""
+    VOID = ("meta", "line", "polyline", "br")
+
+    def __init__(self, text):
+        super().__init__()
+        self.open, self.rows, self.words, self.faults, self.seen = [], {}, [], [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attributes):
+        self.seen.append((tag, dict(attributes)))
+        if tag not in self.VOID:
+            self.open.append(tag)
+        if tag == "tr":
+            self.words = []
+        if tag in ("th", "td"):
+            self.words.append("")
+
+    def handle_startendtag(self, tag, attributes):
+        self.seen.append((tag, dict(attributes)))
+
+    def handle_data(self, data):
+        if "tr" in self.open:
+            self.words[-1] += data
+
+    def handle_endtag(self, tag):
+        if not self.open or self.open.pop() != tag:
+            self.faults.append(tag)
+        if tag == "tr":
+            self.rows[self.words[0]] = self.words[1:]
+
+
+def test_html(check, folder):
+    """The figures in both systems of units: 1 Oe = 79.57747154594767 A/m, 1 T = 10 kG."""
+    card = steel.read_sample()
+    for units, field, flux, energy in (("si", 1e-3, 1, 1e-3), ("cgs", 1 / 79.57747154594767, 10, 10)):
+        path = steel.export(steel.SAMPLE, "html", os.path.join(folder, units + ".html"), "units=" + units)
+        page = Page(read(path).decode())
+        check.check(not page.faults and not page.open, "well formed: %s" % page.faults)
+        for head, key, factor in (("Remanence Br", "remanence_T", flux),
+                                  ("Coercivity HcB", "coercivity_A_per_m", field),
+                                  ("Loop area W, energy lost in each cycle", "loop_area_J_per_m3", energy)):
+            value, u, unit = page.rows[head]
+            truth, u_truth = card["figures"][key] * factor, card["figures"]["u_" + key] * factor
+            check.near(float(value), truth, 0.06 * u_truth, head + " in " + unit)
+            check.near(float(u), u_truth, 0.06 * u_truth, "its uncertainty")
+        tags = [tag for tag, _ in page.seen]
+        check.check(tags.count("caption") == tags.count("table") > 2, "every table has a caption")
+        check.check(all("scope" in about for tag, about in page.seen if tag == "th"), "heads have a scope")
+        check.check("script" not in tags and "link" not in tags and "img" not in tags, "nothing foreign")
+        svg = [about for tag, about in page.seen if tag == "svg"]
+        check.check(svg and svg[0].get("role") == "img" and "aria-labelledby" in svg[0],
+                    "the picture is described")
+        check.check(("html", {"lang": "en"}) in page.seen, "the language is told")
+
+
 def test_statements(check, folder):
     """Card, hash, units, range, model form, what was left out: in every export."""
     for name in EXPORTERS:
@@ -120,6 +178,16 @@ def test_statements(check, folder):
             check.check(words in text, "%s says '%s'" % (name, words))
         again = read(steel.export(steel.SAMPLE, name, os.path.join(folder, name + "2"))).decode("latin-1")
         check.check(text == again, name + ": the same card gives the same bytes")
+
+
+def test_reports_are_up_to_date(check, folder):
+    for name, exporter, *settings in (("losses.csv", "csv", "table=losses"),
+                                      ("steel.pro", "getdp", "name=steel"), ("sheet.html", "html"),
+                                      ("Steel.mo", "modelica", "name=Steel"),
+                                      ("steel.lib", "spice", "name=steel")):
+        made = read(steel.export(steel.SAMPLE, exporter, os.path.join(folder, name), *settings))
+        check.check(made == read(os.path.join(steel.TOP, "reports", "card", name)),
+                    "make reports: card/%s is old" % name)
 
 
 def test_hostile_texts(check, folder):

@@ -34,7 +34,7 @@ end
 
 -- B and dB/dH against H as two such texts, with the slope of empty space outside.
 local function curves(graph, is_odd)
-    local field, flux, slope = resample(graph, 2e-5)
+    local field, flux, slope = resample(graph, 1e-4)
     local all = {{}, {}, {}}
     local function add(h, b, s)
         table.insert(all[1], h)
