@@ -427,8 +427,8 @@ static const struct {
     {"large offset", "offset", set_offset, -0.0999, -0.1001, INFO, WARNING},
     {"offset of the pickup", "offset", set_pickup_offset, 0.01999, 0.02001, NONE, INFO},
     {"bias that is kept", "offset", set_kept_bias, 0.01, 0.5, NONE, NONE},
-    {"drifting mean", "drift", set_mean_drift, 0.99e-4, 1.01e-4, NONE, WARNING},
-    {"sinking mean", "drift", set_mean_drift, -0.99e-4, -1.01e-4, NONE, WARNING},
+    {"drifting mean", "drift", set_mean_drift, 0.99e-4 / 2, 1.01e-4 / 2, NONE, WARNING},
+    {"sinking mean", "drift", set_mean_drift, -0.99e-4 / 2, -1.01e-4 / 2, NONE, WARNING},
     {"drifting mean of a narrow loop", "drift", set_mean_drift_of_narrow_loop, 0.99e-3, 1.01e-3,
         NONE, WARNING},
     {"drifting mean in noise", "drift", set_mean_drift_in_noise, 2.9e-3, 3.1e-3, NONE, WARNING},
@@ -479,8 +479,9 @@ START_TEST(a_note_stands_at_its_limit_and_not_below_it)
 }
 END_TEST
 
-/* Few cycles make a frequency of every phase: 1e-5 of it is the limit there. */
-START_TEST(the_phase_of_few_cycles_is_held_against_the_frequency)
+/* Few cycles make a frequency of every phase: 1e-5 of it is the limit there; and a lag of every
+ * ramp: 5e-5 rad. */
+START_TEST(what_moves_in_few_cycles_is_held_against_frequency_and_lag)
 {
     size_t others;
     bench.fit.cycles = 10.0;
@@ -488,6 +489,11 @@ START_TEST(the_phase_of_few_cycles_is_held_against_the_frequency)
         bench.fit.phase_drift_rad = (is_above ? 1.001e-5 : 0.999e-5) * 2.0 * PI * 10.0;
         ck_assert_int_eq(find_level("unsteady", &others), is_above ? WARNING : NONE);
         ck_assert_uint_eq(others, 1); /* short */
+    }
+    bench.fit.phase_drift_rad = 0.0;
+    for (int is_above = 0; is_above < 2; is_above++) {
+        set_fade((is_above ? 5.02e-5 : 4.98e-5) * 2.0 * PI * 10.0);
+        ck_assert_int_eq(find_level("unsteady", &others), is_above ? WARNING : NONE);
     }
 }
 END_TEST
@@ -834,7 +840,7 @@ Suite *notes_suite(void)
     tcase_add_loop_test(
         tests, a_note_stands_at_its_limit_and_not_below_it, 0, 2 * LENGTH(limit_list));
     tcase_add_loop_test(tests, hum_is_judged_by_how_far_it_moves_a_figure, 0, LENGTH(hum_list));
-    tcase_add_test(tests, the_phase_of_few_cycles_is_held_against_the_frequency);
+    tcase_add_test(tests, what_moves_in_few_cycles_is_held_against_frequency_and_lag);
     tcase_add_test(tests, mains_are_named_and_told_of_unsteady_captures_too);
     tcase_add_loop_test(
         tests, a_folded_harmonic_is_not_hum_but_undersampling, 0, LENGTH(fold_list));

@@ -11,8 +11,10 @@
 #include "loop/reading.h"
 #include "loop/trace.h"
 
-/* The strongest harmonic of the excitation over what was taken for its fundamental. */
-static const double STRONGEST_LIMIT = 2.0;
+/* The strongest harmonic of the excitation, if even or odd, over what was taken for its
+ * fundamental.
+ */
+static const double EVEN_LIMIT = 1.0, ODD_LIMIT = 2.0;
 
 void loop_clear(struct loop *loop)
 {
@@ -182,7 +184,8 @@ static enum status check_fundamental(
             cabs(fit->coefficient[0][k]) > cabs(fit->coefficient[0][strongest]) ? k : strongest;
     }
     const double ratio = cabs(fit->coefficient[0][strongest]) / cabs(fit->coefficient[0][1]);
-    if (!(ratio > STRONGEST_LIMIT)) {
+    const double limit = strongest % 2 == 0 ? EVEN_LIMIT : ODD_LIMIT;
+    if (!(ratio > limit)) {
         return STATUS_OK;
     }
     notes_add(&loop->notes, "not-periodic", NOTE_FATAL,
@@ -190,9 +193,9 @@ static enum status check_fundamental(
         "%.6g Hz, in which both inputs repeat, is not the drive's frequency: the excitation is "
         "%.3g "
         "times as strong at %zu times that (limit %.2g); a foreign tone stands near a part of it",
-        fit->frequency_Hz, ratio, strongest, STRONGEST_LIMIT);
+        fit->frequency_Hz, ratio, strongest, limit);
     notes_set_subject(&loop->notes, "excitation");
-    notes_add_measure(&loop->notes, "strongest_over_fundamental", ratio, STRONGEST_LIMIT);
+    notes_add_measure(&loop->notes, "strongest_over_fundamental", ratio, limit);
     notes_add_number(&loop->notes, "strongest_harmonic", (double)strongest);
     return fail_by_note(loop, err);
 }

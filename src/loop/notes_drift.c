@@ -7,7 +7,7 @@
 static const double PI = 3.14159265358979323846264338327950;
 
 /* By a drifting mean: the angle by which the fundamental is turned, radian, and the share of W. */
-static const double DRIFT_TURN = 1e-4, DRIFT_SHARE = 1e-3;
+static const double DRIFT_TURN = 5e-5, DRIFT_SHARE = 1e-3;
 
 /* |gap| Hm over W of a trace. */
 static const double GAP_SHARE = 5e-3;

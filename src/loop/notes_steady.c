@@ -12,8 +12,12 @@ static const double CYCLES_ADVISED = 20.0, CYCLES_FEW = 4.0;
  * relative. */
 static const double PHASE_LIMIT = 1e-3, FREQUENCY_LIMIT = 1e-5;
 
-/* Relative change of the excitation over the record; u over a figure. */
-static const double FADE_LIMIT = 5e-3, NOISE_LIMIT = 5e-3;
+/* Relative change of the excitation over the record, and by how much (radian) that may turn the
+ * fundamentals against each other: a ramp a over n cycles by a / (2 pi n). */
+static const double FADE_LIMIT = 5e-3, TURN_LIMIT = 5e-5;
+
+/* u over a figure. */
+static const double NOISE_LIMIT = 5e-3;
 
 void note_short(const struct evidence *evidence, struct notes *notes)
 {
@@ -63,12 +67,14 @@ void note_unsteady(const struct evidence *evidence, struct notes *notes)
     }
     const double u = sqrt(rest / (n - 2.0) / spread);
     const double change = fabs(slope) * fit->duration_s / mean;
-    if (change > FADE_LIMIT && fabs(slope) > 6.0 * u) {
+    const double limit = fmin(FADE_LIMIT, 2.0 * PI * fit->cycles * TURN_LIMIT);
+    if (change > limit && fabs(slope) > 6.0 * u) {
         notes_add(notes, "unsteady", NOTE_WARNING,
             "let the amplifier and the ring warm up, or regulate the drive",
-            "the excitation changes by %.2g %% over the capture (limit 0.5 %%)", 100.0 * change);
+            "the excitation changes by %.2g %% over the capture (limit %.2g %%)", 100.0 * change,
+            100.0 * limit);
         notes_set_subject(notes, evidence_input_name[0]);
-        notes_add_measure(notes, "relative_amplitude_change", change, FADE_LIMIT);
+        notes_add_measure(notes, "relative_amplitude_change", change, limit);
     }
 }
 

@@ -4,7 +4,8 @@ state what a good bench can promise (full scales 0.1 %, shunt 0.05 %, sizes 5 um
 fault of random strength. A fault moves a figure by so many times its expanded uncertainty U.
 
     faults.py [CLEAN [FAULTY]] [--seed N] [--tell]   the tables of docs/notes.md; exit 1 when one
-                                                     misses its mark; --tell names what was missed
+                                                     misses its mark; --tell names what was missed;
+                                                     --only FAULT takes this one alone
 """
 import collections
 import math
@@ -28,6 +29,7 @@ TOLERANCES = {"full_scale": "0.1 %", "shunt": "0.05 %", "divider": "0.05 %", "co
               "outer_diameter": "5 um", "inner_diameter": "5 um", "height": "5 um",
               "density": "5 kg/m3"}
 CLOCK = 20e-6
+HELD_OUT = 700001  # the first of the seeds of the table; limits were set with seeds below 100000
 
 
 def draw_steel(random, K):
@@ -95,8 +97,9 @@ def ramp(values, peaks, strength, side, random, case):
 def hum(values, peaks, strength, side, random, case):
     f = 50.0 if random.random() < 0.5 else 60.0
     f *= 1 + random.uniform(-4e-4, 4e-4)
-    while 0.9 < case.frequency / f < 1.1 and abs(case.frequency - f) * case.frames < case.rate:
-        f = 110.0 - f  # what sits on the fundamental is told apart in docs/notes.md
+    # what sits on a harmonic no capture can tell from it (docs/notes.md): step aside
+    while abs(f / case.frequency - round(f / case.frequency)) * case.cycles < 1:
+        f += 0.5 * case.rate / case.frames
     t = np.arange(case.frames) / case.rate
     for k, share in ((1, 1.0), (3, 0.3)):
         if k * f < 0.45 * case.rate:
@@ -105,7 +108,7 @@ def hum(values, peaks, strength, side, random, case):
 
 
 def hold(values, peaks, strength, side, random, case):
-    length = max(2, int(strength * case.frames / 3))
+    length = max(5, int(strength * case.frames / 3))  # up to 3 may be natural
     for _ in range(3):
         at = int(random.integers(1, case.frames - length - 1))
         for m in range(2):
@@ -141,7 +144,7 @@ FAULTS = {
     "drift": Fault(tilt, 1e-3, 2, ("drift", "offset", "not-periodic"), "of the peak, over the record"),
     "amplitude ramp": Fault(ramp, 1e-4, 0.3, ("unsteady",), "relative, over the record"),
     "frequency drift": Fault(leave, 1e-6, 1e-2, ("unsteady",), "relative, over the record"),
-    "hum": Fault(hum, 1e-4, 0.3, ("hum",), "of the peak of one input"),
+    "hum": Fault(hum, 1e-3, 1, ("hum", "not-periodic"), "of the peak of one input"),
     "held": Fault(hold, 1e-4, 0.2, ("dropout", "unsteady", "not-periodic"), "of the record"),
     "lost": Fault(lose, 1e-4, 0.2, ("unsteady", "dropout", "not-periodic"), "of the record"),
     "swapped": Fault(swap, 1, 1, ("swapped", "delay-sensitive"), ""),
@@ -284,13 +287,13 @@ def print_missed(fault, judged):
                   % (fault, seed, strength, which, moved, " ".join(sorted(codes)) or "none"))
 
 
-def print_faults(count, first, folder, tells):
+def print_faults(count, first, folder, tells, only):
     """The table; gives the faults that are found too seldom."""
     missed = []
     print("| fault | captures | moves a figure by 3 U or more | of these found | and any warning |"
           " moves less than U | of these told |\n|---|---|---|---|---|---|---|")
     for fault in FAULTS:
-        if not fault:
+        if not fault or only and fault != only:
             continue
         judged = run(fault, first, count, folder)
         captures, heavy, found, told, light, small = summarize(fault, judged)
@@ -321,10 +324,11 @@ def print_clean(count, first, folder, tells):
 if __name__ == "__main__":
     numbers = [int(word) for word in sys.argv[1:3] if word.isdigit()]
     clean, faulty = (numbers + [2000, 200][len(numbers):])[:2]
-    seed = checks.option("--seed", 1)
+    seed = checks.option("--seed", HELD_OUT)
+    only = sys.argv[sys.argv.index("--only") + 1] if "--only" in sys.argv else ""
     with tempfile.TemporaryDirectory() as place:
         warned = print_clean(clean, seed, place, "--tell" in sys.argv) if clean else 0
-        wrong = print_faults(faulty, seed, place, "--tell" in sys.argv) if faulty else []
+        wrong = print_faults(faulty, seed, place, "--tell" in sys.argv, only) if faulty else []
     for fault in wrong:
         print("%s: found too seldom" % fault)
     sys.exit(1 if wrong or warned > max(1, 0.006 * clean) else 0)
