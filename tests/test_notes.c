@@ -27,6 +27,7 @@ static struct bench {
     struct evidence evidence;
     struct conversion conversion;
     struct stray stray;
+    struct excerpt excerpt;
     double complex wave[2][TOP + 1], block_wave[BLOCKS][2][TOP + 1], series[2][TOP + 1];
 } bench;
 
@@ -123,6 +124,7 @@ static void set_up(void)
 static void tear_down(void)
 {
     rig_clear(&bench.rig);
+    excerpt_clear(&bench.excerpt);
     specimen_clear(&bench.specimen);
     scratch_leave();
 }
@@ -692,6 +694,9 @@ static void record(const struct recording *recording)
     ck_assert(!periodic_add(periodic, values, NULL, FRAMES, &err));
     ck_assert_msg(!periodic_finish(periodic, &bench.fit, &err), "%s", err.message);
     periodic_destroy(periodic);
+    excerpt_clear(&bench.excerpt);
+    ck_assert(!excerpt_add(&bench.excerpt, values, FRAMES, &err));
+    bench.evidence.excerpt = &bench.excerpt;
     bench.info.bits = recording->bits;
     bench.info.frames = bench.info.frames_expected = FRAMES;
     free(values);
@@ -707,6 +712,9 @@ static const struct recording honest_list[] = {
     {400.3, 16, 0.8, 0.1, 1.0, 0, 0}, /* flat tops */
     {400.3, 24, 0.8, -0.2, 1.0, 0, 0},
     {13.7, 16, 0.9, 0.0, 1.0, 0, 0},
+    {800.0, 16, 0.3, 0.0, 1.0, 0, 0},   /* the same samples in every cycle */
+    {4000.0, 16, 0.3, 0.11, 1.0, 0, 0}, /* as flat as x^4 */
+    {4000.3, 24, 0.3, 0.11, 1.0, 0, 0},
 };
 
 START_TEST(honest_tops_are_neither_clipped_nor_held)
@@ -726,6 +734,7 @@ static const struct recording spoiled_list[] = {
     {160.3, 16, 0.5, 0.0, 0.97, 0, 0},
     {160.3, 16, 1.03, 0.0, 1.0, 0, 0}, /* at full scale */
     {2400.7, 16, 0.5, 0.0, 0.95, 0, 0},
+    {686.4, 16, 0.116, 0.0, 0.998, 0, 0}, /* a plateau shorter than an honest flat top */
     {400.3, 24, 0.5, 0.0, 0.98, 0, 0},
 };
 

@@ -5,6 +5,7 @@
 #include "capture/capture.h"
 #include "capture/sampling.h"
 #include "loop/convert.h"
+#include "loop/excerpt.h"
 #include "loop/loop.h"
 #include "loop/survey.h"
 #include "num/periodic.h"
@@ -19,6 +20,7 @@ struct evidence {
     const struct survey *survey;     /* periodic captures */
     const struct periodic_fit *fit;  /* periodic captures */
     const struct sampling *sampling; /* tables with a time column */
+    const struct excerpt *excerpt;   /* even periodic captures */
     const struct stray *strays;      /* steady foreign tones of even periodic captures */
     size_t stray_count;
     const struct conversion *conversion; /* by which the loop was made; periodic captures */

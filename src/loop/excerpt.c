@@ -54,6 +54,29 @@ enum status excerpt_add_missing(struct excerpt *excerpt, size_t frames, struct e
     return STATUS_OK;
 }
 
+void excerpt_count_extreme(
+    const struct excerpt *excerpt, size_t m, double sign, size_t *outermost, size_t *next)
+{
+    double highest = -INFINITY, second = -INFINITY;
+    *outermost = *next = 0;
+    for (size_t n = 0; n < excerpt->count; n++) {
+        const double value = sign * excerpt->values[2 * n + m];
+        if (value > highest) {
+            second = highest;
+            *next = *outermost;
+            highest = value;
+            *outermost = 1;
+        } else if (value == highest) {
+            ++*outermost;
+        } else if (value > second) {
+            second = value;
+            *next = 1;
+        } else if (value == second) {
+            ++*next;
+        }
+    }
+}
+
 void excerpt_clear(struct excerpt *excerpt)
 {
     memory_destroy(excerpt->values);

@@ -17,6 +17,11 @@ enum status excerpt_add(
     struct excerpt *excerpt, const double *values, size_t frames, struct error *err) MUST_CHECK;
 enum status excerpt_add_missing(
     struct excerpt *excerpt, size_t frames, struct error *err) MUST_CHECK;
+/* How many samples of channel m have the highest value (sign 1; -1: the lowest), and how many the
+ * next one that occurs. */
+void excerpt_count_extreme(
+    const struct excerpt *excerpt, size_t m, double sign, size_t *outermost, size_t *next);
+
 void excerpt_clear(struct excerpt *excerpt);
 
 #endif

@@ -14,7 +14,7 @@
 /* The strongest harmonic of the excitation, if even or odd, over what was taken for its
  * fundamental.
  */
-static const double EVEN_LIMIT = 1.0, ODD_LIMIT = 2.0;
+static const double EVEN_LIMIT = 1.0, ODD_LIMIT = 1.5;
 
 void loop_clear(struct loop *loop)
 {
@@ -218,6 +218,7 @@ static enum status build_periodic(struct loop *loop, struct reading *reading,
     const struct evidence evidence = {.info = reading->info,
         .rig = rig,
         .conversion = &applied,
+        .excerpt = &reading->excerpt,
         .strays = reading->strays,
         .stray_count = reading->stray_count,
         .specimen = specimen,
