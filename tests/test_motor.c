@@ -12,7 +12,8 @@
 static const double pi = 3.14159265358979323846;
 
 /* One amplitude, separated, terms correlated as those of a fit are. */
-static struct steel_point point = {.field_peak = 3e4,
+static struct steel_point point = {.frequency_most = 200,
+    .field_peak = 3e4,
     .flux_density_peak = 1.1,
     .loss = {4e4, 120, 400},
     .covariance = {{250000, -4000, 20000}, {-4000, 100, -600}, {20000, -600, 6400}},

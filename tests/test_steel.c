@@ -183,7 +183,8 @@ START_TEST(a_series_takes_its_terms_from_the_separation)
             "\"loops\": [" LOOP(50, 20000, 1.0, 43000) ", " LOOP(10, 20000, 1.0, 41000) ", " LOOP(
                 10, 10000, 0.5,
                 9000) "], \"separation\": [{\"flux_density_peak_T\": 0.5, "
-                      "\"hysteresis_J_per_m3\": 8000, \"u_hysteresis_J_per_m3\": 50, "
+                      "\"frequency_Hz\": [10, 20], \"hysteresis_J_per_m3\": 8000, "
+                      "\"u_hysteresis_J_per_m3\": 50, "
                       "\"classical_J_s_per_m3\": 20, \"excess_J_per_m3_per_sqrt_Hz\": 3}, "
                       "{\"flux_density_peak_T\": 1, \"hysteresis_J_per_m3\": 40000, "
                       "\"linear_J_s_per_m3\": 80, \"covariance\": [[4, -1, 0], [-1, 2, 0], [0, 0, "
@@ -194,6 +195,8 @@ START_TEST(a_series_takes_its_terms_from_the_separation)
     ck_assert_uint_eq(steel.count, 2);
     ck_assert_double_eq(steel.frequency_least, 10);
     ck_assert_double_eq(steel.frequency_most, 50);
+    ck_assert_double_eq(steel.points[0].frequency_most, 20);
+    ck_assert_double_eq(steel.points[1].frequency_most, 50);
     ck_assert_double_eq_tol(steel.points[0].field_peak, 1e4, 1e-8);
     ck_assert_double_eq(steel.points[0].loss[STEEL_LINEAR], 20);
     ck_assert_double_eq(steel.points[0].loss[STEEL_EXCESS], 3);

@@ -42,7 +42,7 @@ static void write_steel(
     json_add_text(json, "origin", origins[steel->origin]);
     json_add_bool(json, "is_separated", steel->is_separated);
     json_add_number(json, "frequency_least_Hz", steel->frequency_least);
-    json_add_number(json, "frequency_most_Hz", steel->frequency_most);
+    json_add_number(json, "frequency_most_Hz", point->frequency_most);
     add_value(json, "field_peak_A_per_m", point->field_peak, point->u_field_peak);
     add_value(json, "flux_density_peak_T", point->flux_density_peak, point->u_flux_density_peak);
     add_value(

@@ -67,11 +67,13 @@ static void note_extrapolated(const struct evidence *from, struct notes *notes)
 
 static void note_frequency(const struct evidence *from, struct notes *notes)
 {
-    const double supply = from->machine->supply.value, most = from->steel->frequency_most;
+    const double supply = from->machine->supply.value;
+    const double most = from->motor->state.point.frequency_most;
     if (from->steel->is_separated && supply > most * (1.0 + SAME_FREQUENCY)) {
         notes_add(notes, "beyond-frequency", NOTE_WARNING,
             "measure loops up to the supply frequency",
-            "the loops reach %.4g Hz, and the ring sees %.4g Hz at standstill: above a slip of "
+            "the loops of that peak reach %.4g Hz, and the ring sees %.4g Hz at standstill: above "
+            "a slip of "
             "%.3g the curve is extrapolated",
             most, supply, most / supply);
     }

@@ -149,6 +149,8 @@ static enum status fill_state(const struct motor_steel *steel, const struct moto
         *get_quantity(point, quantity) = values[quantity].value;
     }
     mix_covariance(steel, place, point);
+    point->frequency_most = fmin(
+        steel->points[place->below].frequency_most, steel->points[place->below + 1].frequency_most);
     const struct steel_point *low = &steel->points[place->below], *high = low + 1;
     const bool is_field = wanted->kind == WANTED_FIELD;
     const double u_low = get_relative_u(low, wanted->kind);

@@ -18,7 +18,8 @@ enum steel_term { STEEL_HYSTERESIS, STEEL_LINEAR, STEEL_EXCESS, STEEL_TERMS };
 
 /* What the steel does at one amplitude. */
 struct steel_point {
-    double field_peak, u_field_peak;               /* A/m; u 0: not known */
+    double frequency_most;           /* Hz, of the loops behind it; 0: traversed slowly */
+    double field_peak, u_field_peak; /* A/m; u 0: not known */
     double flux_density_peak, u_flux_density_peak; /* T */
     double loss[STEEL_TERMS];                      /* J/m³, J s/m³, J/m³/sqrt Hz */
     double covariance[STEEL_TERMS][STEEL_TERMS];

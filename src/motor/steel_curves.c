@@ -174,10 +174,25 @@ static double find_flux_density(const struct motor_steel *loops, double polariza
     return flux_density;
 }
 
+/* The highest frequency behind an entry: a series lists them, a card tells the range; `otherwise`
+ * where neither does. */
+static double get_frequency_most(const struct tree_value *entry, double otherwise)
+{
+    const struct tree_value *list = tree_get(entry, "frequency_Hz");
+    double most = 0.0, frequency;
+    for (size_t i = 0; i < tree_get_count(list); i++) {
+        most = tree_get_number(tree_get_at(list, i), &frequency) ? fmax(most, frequency) : most;
+    }
+    if (most == 0.0 && !tree_get_number(tree_get(entry, "frequency_most_Hz"), &most)) {
+        most = otherwise;
+    }
+    return most;
+}
+
 /* One entry of separation[] as a point; false when its amplitude is not among the loops, or it
  * tells no energy per volume. */
 static bool read_entry(const struct tree_value *entry, const struct motor_steel *loops,
-    double density, struct steel_point *point)
+    double density, double frequency_most, struct steel_point *point)
 {
     struct motor_wanted wanted = {.kind = WANTED_FLUX_DENSITY};
     struct steel_state state;
@@ -206,18 +221,21 @@ static bool read_entry(const struct tree_value *entry, const struct motor_steel 
             fresh.covariance[i][j] = i == j ? u[i] * u[i] : 0.0;
         }
     }
+    fresh.frequency_most = get_frequency_most(entry, frequency_most);
     (void)read_covariance(entry, is_per_mass ? density : 1.0, &fresh);
     *point = fresh;
     return fresh.loss[STEEL_HYSTERESIS] > 0.0;
 }
 
-static void set_range(const struct tree_value *root, struct motor_steel *steel)
+static double find_most_frequency(const struct tree_value *root)
 {
+    double most = 0.0;
     for (size_t i = 0; i < get_loop_count(root); i++) {
         struct figures figures;
         read_loop_figures(root, i, &figures);
-        steel->frequency_most = fmax(steel->frequency_most, get_frequency(&figures));
+        most = fmax(most, get_frequency(&figures));
     }
+    return most;
 }
 
 /* Puts the separated points in the place of the loops', where there are any. */
@@ -226,12 +244,13 @@ static enum status read_separation(
 {
     const struct tree_value *list = tree_get(root, "separation");
     struct steel_point *points = memory_create(tree_get_count(list) + 1, sizeof *points);
+    const double most = find_most_frequency(root);
     size_t count = 0;
     if (points == NULL) {
         return fail_memory(err);
     }
     for (size_t i = 0; i < tree_get_count(list); i++) {
-        count += read_entry(tree_get_at(list, i), steel, density, &points[count]);
+        count += read_entry(tree_get_at(list, i), steel, density, most, &points[count]);
     }
     count = sort_points(points, count);
     if (count == 0) {
@@ -242,7 +261,7 @@ static enum status read_separation(
     steel->points = points;
     steel->count = count;
     steel->is_separated = true;
-    set_range(root, steel);
+    steel->frequency_most = most;
     return STATUS_OK;
 }
 

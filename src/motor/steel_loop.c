@@ -66,6 +66,8 @@ bool steel_point_set(struct steel_point *point, const struct figures *figures, b
         !(fresh.field_peak > 0.0) || !(fresh.flux_density_peak > 0.0) || !(energy > 0.0)) {
         return false;
     }
+    (void)get(figures, FIGURE_FREQUENCY, &fresh.frequency_most, &unused);
+    fresh.frequency_most = isnan(fresh.frequency_most) ? 0.0 : fresh.frequency_most;
     fresh.loss[STEEL_HYSTERESIS] = energy;
     fresh.covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS] = u_energy * u_energy;
     *is_from_area = !get(figures, FIGURE_LAG_ANGLE, &fresh.lag_angle, &fresh.u_lag_angle);

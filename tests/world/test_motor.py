@@ -263,5 +263,44 @@ def test_a_capture_is_as_good_as_its_json(check, folder):
     check.check(direct["steel"]["name"] == read["steel"]["name"], "the same name")
 
 
+def test_captures_become_a_series_and_a_motor(check, folder):
+    """The bench's ring at two amplitudes and three frequencies; what `series` separated is what the
+    motor turns with, and its covariance is in the uncertainty."""
+    with open(os.path.join(ROOT, "samples", "sound-card", "ring.yaml"), encoding="utf-8") as file:
+        order = file.read()
+    captures = []
+    for field in (30, 40):
+        for frequency in (10, 20, 30):
+            name = "h%d-f%d" % (field, frequency)
+            text = order.replace("60 kA/m", "%d kA/m" % field).replace("r17-60kam-20hz", name)
+            text = text.replace("frequency: 20 Hz", "frequency: %d Hz" % frequency)
+            ring = os.path.join(folder, name + ".yaml")
+            with open(ring, "w", encoding="utf-8") as file:
+                file.write(text)
+            status, _, err = run("virtual", ring, "-o", os.path.join(folder, name))
+            assert status == 0, err
+            captures.append(os.path.join(folder, name, name + ".flac"))
+    path = os.path.join(folder, "series.json")
+    status, _, err = run("series", *captures, "--json", path)
+    assert status == 0, err
+    with open(path, encoding="utf-8") as file:
+        entry = json.load(file)["separation"][0]
+    result = motor(path, "-p", "3", "--volume", "1e-5", "--supply", "30",
+                   "--flux-density", repr(entry["flux_density_peak_T"]))
+    scale = 3 * 1e-5 / (2 * math.pi)
+    terms = np.array([entry["hysteresis_J_per_m3"],
+                      entry.get("classical_J_s_per_m3", entry.get("linear_J_s_per_m3")),
+                      entry.get("excess_J_per_m3_per_sqrt_Hz", 0.0)])
+    powers = np.array([1.0, 30.0, math.sqrt(30.0)])
+    torque = scale * float(terms @ powers)
+    check.near(result["figures"]["starting_torque_N_m"], torque, 1e-9 * torque, "torque at standstill")
+    covariance = np.array(entry["covariance"])
+    least = scale * math.sqrt(powers @ covariance @ powers)
+    u = result["figures"]["u_starting_torque_N_m"]
+    # the uncertainty of the measured peak is in it too
+    check.check(0.999 * least <= u <= 0.03 * torque, "u %.3g, of the terms alone %.3g" % (u, least))
+    check.near(result["steel"]["frequency_most_Hz"], max(entry["frequency_Hz"]), 1e-6, "its range")
+
+
 if __name__ == "__main__":
     checks.main(globals())
