@@ -113,7 +113,7 @@ function need(path)
     if value == nil then
         refuse("card '" .. plain(about.file) .. "' has no '" .. path .. "', which "
             .. about.exporter:gsub("%.lua$", "") .. " needs",
-            "'lodecard help card' tells what to measure for it")
+            "docs/card.md tells what that part is made of: measure it, and make the card anew")
     end
     return value
 end

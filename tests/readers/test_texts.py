@@ -190,6 +190,38 @@ def test_reports_are_up_to_date(check, folder):
                     "make reports: card/%s is old" % name)
 
 
+def without(*paths):
+    """The sample card without some of its parts."""
+    card = steel.read_sample()
+    for path in paths:
+        *parts, last = path.split(".")
+        block = card
+        for word in parts:
+            block = block[word]
+        del block[last]
+    return card
+
+
+def test_poor_cards(check, folder):
+    """A card without a part is exported without it, or refused by the part's name."""
+    bare = without("solver", "models", "normal_curve", "separation", "power_law", "saturation",
+                   "major_loop", "steel")
+    bare.update(figures={}, loops=[], validity={}, identity={"specimens": []})
+    cards = {"solver": without("solver"), "models": without("models"), "steel": without("steel"),
+             "major": without("major_loop", "solver.rising", "solver.falling"),
+             "normal": without("normal_curve"), "bare": bare}
+    for what, card in cards.items():
+        path = steel.write(card, folder)
+        for name in EXPORTERS:
+            words = [steel.PROGRAM, "card", "export", path, "--to", name, "-o", os.path.join(folder, name)]
+            done = subprocess.run(words, capture_output=True, text=True, timeout=60)
+            refused = done.returncode == 2 and "' has no 'solver." in done.stderr
+            if name in ("getdp", "spice") and what in ("solver", "bare"):
+                check.check(refused, "%s without %s: %s" % (name, what, done.stderr))
+            else:
+                check.check(done.returncode == 0, "%s without %s: %s" % (name, what, done.stderr))
+
+
 def test_hostile_texts(check, folder):
     """A name in a card cannot begin a line, end a comment or leave its quotation marks."""
     card = steel.read_sample()
