@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Reading and writing cards; what a broken one is told. The card is the sample of the repository.
+/* Reading and writing cards; what a broken one is told. The card is the first that was ever
+ * written, so that it stays readable.
  */
 #include "card/card.h"
 
@@ -10,7 +11,7 @@
 #include "base/memory.h"
 #include "suites.h"
 
-#define SAMPLE "samples/card/rs36-h2291.json"
+#define SAMPLE "tests/data/card/rs36-first.json"
 
 static char *sample;
 static size_t sample_length;

@@ -6,6 +6,7 @@ import glob
 import json
 import os
 import re
+import subprocess
 import sys
 
 import jsonschema
@@ -39,7 +40,8 @@ def test_the_schema_is_one(check, schema):
 
 def test_the_page_explains_every_key(check, schema):
     with open("docs/card.md", encoding="utf-8") as file:
-        words = set(re.findall(r"\w+", " ".join(re.findall(r"`([^`]+)`", file.read()))))
+        text = re.sub(r"^```.*?^```", "", file.read(), flags=re.M | re.S)
+    words = set(re.findall(r"\w+", " ".join(re.findall(r"`([^`]+)`", text))))
     for key in sorted(find_keys(schema)):
         check.check(key in words, "docs/card.md does not explain '%s'" % key)
 
@@ -86,7 +88,7 @@ BAD = (
 
 
 def test_what_is_no_card_is_refused(check, validator):
-    good = read(CARDS[0])
+    good = read("tests/data/card/rs36-first.json")
     for name, change in BAD:
         bad = copy.deepcopy(good)
         change(bad)
@@ -94,11 +96,30 @@ def test_what_is_no_card_is_refused(check, validator):
 
 
 def test_unknown_keys_pass(check, validator):
-    card = read(CARDS[0])
+    card = read("tests/data/card/rs36-first.json")
     for block in (card, card["identity"], card["major_loop"], card["solver"]["curve"],
                   card["provenance"]["captures"][0]):
         block["a_key_of_tomorrow"] = {"x": 1}
     check.check(validator.is_valid(card), "unknown keys are refused")
+
+
+PROGRAM = os.environ.get("LODECARD", ROOT + "/build/release/lodecard")
+CAPTURES = ("samples/sound-card/r17-60kam-20hz.flac", "samples/trace/r17-60kam-slow.csv",
+            "samples/logger/r17-40kam-10hz.csv", "samples/measured-ring/ring1_quasi_static_loop.csv")
+
+
+def test_made_cards_are_valid(check, validator):
+    """What the program makes of the samples, with a date and without; smoothed too."""
+    for words in [[name] for name in CAPTURES] + [CAPTURES[:3] + ("--date", "2026-11-25", "--smooth")]:
+        done = subprocess.run([PROGRAM, "card", "make", *words, "-o", "-"], capture_output=True, text=True)
+        if not check.check(done.returncode == 0, "card make %s: %s" % (words, done.stderr)):
+            continue
+        card = json.loads(done.stdout)
+        faults = ["%s: %s" % (list(fault.absolute_path), fault.message[:200])
+                  for fault in validator.iter_errors(card)]
+        check.check(not faults, "%s: %s" % (words, faults[:3]))
+        check.check(("date" in card) == ("--date" in words), "%s: date" % words[0])
+        check.check(os.path.abspath(".") not in done.stdout, "%s: a path" % words[0])
 
 
 def main():
@@ -111,6 +132,7 @@ def main():
     test_cards_are_valid(check, validator)
     test_what_is_no_card_is_refused(check, validator)
     test_unknown_keys_pass(check, validator)
+    test_made_cards_are_valid(check, validator)
     print("%d passed, %d failed" % (check.passed, check.failed))
     sys.exit(check.failed > 0)
 

@@ -101,10 +101,8 @@ struct card_power_law { /* Wh = coefficient (B / 1 T)^exponent */
 
 struct card_model {
     const char *name, *form;
-    size_t count;
-    const char **keys; /* of parameters, with their unit */
-    double *values;
     double residual_relative;
+    const char *json; /* the whole element as JSON, its parameters among it: model/material.h */
 };
 
 struct card_reluctivity {

@@ -95,22 +95,6 @@ static void read_separations(struct card_reader *reader, const struct tree_value
     }
 }
 
-static void read_parameters(
-    struct card_reader *reader, const struct tree_value *from, struct card_model *model)
-{
-    const struct tree_value *block = card_reader_get(reader, from, "parameters", TREE_OBJECT, true);
-    const size_t count = tree_get_count(block);
-    model->keys = card_create_array(reader->card, count, sizeof *model->keys);
-    model->values = card_create_numbers(reader->card, count);
-    for (size_t i = 0; !reader->card->failed && i < count; i++) {
-        model->keys[i] = card_copy_text(reader->card, tree_get_key_at(block, i));
-        if (!tree_get_number(tree_get_at(block, i), &model->values[i])) {
-            card_reader_fail(reader, tree_get_at(block, i), "is not a number");
-        }
-        model->count = i + 1;
-    }
-}
-
 static void read_models(struct card_reader *reader, const struct tree_value *root)
 {
     struct card *card = reader->card;
@@ -122,7 +106,8 @@ static void read_models(struct card_reader *reader, const struct tree_value *roo
         struct card_model *model = &card->models[i];
         model->name = card_reader_get_text(reader, from, "name", true);
         model->form = card_reader_get_text(reader, from, "form", true);
-        read_parameters(reader, from, model);
+        card_reader_get(reader, from, "parameters", TREE_OBJECT, true);
+        model->json = card_reader_copy_json(reader, from);
         model->residual_relative =
             card_reader_get_number(reader, from, "residual_relative", CARD_NOT_NEGATIVE, true);
         card->model_count = i + 1;

@@ -59,24 +59,6 @@ static void read_captures(struct card_reader *reader, const struct tree_value *b
     }
 }
 
-/* An object as text, to be written again as it was. */
-static const char *read_json(
-    struct card_reader *reader, const struct tree_value *object, const char *key)
-{
-    const struct tree_value *value = card_reader_get(reader, object, key, TREE_OBJECT, false);
-    struct text words = {0};
-    struct json json;
-    if (value == NULL) {
-        return NULL;
-    }
-    json_init(&json, &words, 0);
-    tree_write_json(&json, NULL, value);
-    reader->card->failed = reader->card->failed || words.failed;
-    const char *copy = card_copy_text(reader->card, words.bytes);
-    text_clear(&words);
-    return copy;
-}
-
 static void read_setups(struct card_reader *reader, const struct tree_value *block)
 {
     struct card *card = reader->card;
@@ -84,8 +66,10 @@ static void read_setups(struct card_reader *reader, const struct tree_value *blo
     const size_t count = tree_get_count(array);
     card->setups = array == NULL ? NULL : card_create_array(card, count, sizeof *card->setups);
     for (size_t i = 0; card->setups != NULL && i < count && reader->status == STATUS_OK; i++) {
-        card->setups[i].rig = read_json(reader, tree_get_at(array, i), "rig");
-        card->setups[i].specimen = read_json(reader, tree_get_at(array, i), "specimen");
+        card->setups[i].rig = card_reader_copy_json(
+            reader, card_reader_get(reader, tree_get_at(array, i), "rig", TREE_OBJECT, false));
+        card->setups[i].specimen = card_reader_copy_json(
+            reader, card_reader_get(reader, tree_get_at(array, i), "specimen", TREE_OBJECT, false));
         card->setup_count = i + 1;
     }
 }

@@ -282,3 +282,18 @@ struct card_notes card_reader_get_notes(
     }
     return notes;
 }
+
+const char *card_reader_copy_json(struct card_reader *reader, const struct tree_value *value)
+{
+    struct text words = {0};
+    struct json json;
+    if (value == NULL || reader->status != STATUS_OK) {
+        return NULL;
+    }
+    json_init(&json, &words, 0);
+    tree_write_json(&json, NULL, value);
+    reader->card->failed = reader->card->failed || words.failed;
+    const char *copy = card_copy_text(reader->card, words.bytes);
+    text_clear(&words);
+    return copy;
+}

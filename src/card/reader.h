@@ -42,6 +42,8 @@ void card_reader_get_keys(struct card_reader *reader, const struct tree_value *o
     const struct card_key *keys, void *block);
 struct figures card_reader_get_figures(
     struct card_reader *reader, const struct tree_value *object, bool is_needed);
+/* A value as JSON text, to be written again as it was; NULL: NULL. */
+const char *card_reader_copy_json(struct card_reader *reader, const struct tree_value *value);
 
 /* The parts of a card; each in a file of its own where it is long. */
 void card_reader_read_loops(struct card_reader *reader, const struct tree_value *root);

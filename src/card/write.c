@@ -182,23 +182,34 @@ static void add_normal_curve(struct json *json, const struct card_normal_curve *
     json_end_object(json);
 }
 
-static void add_models(struct json *json, const struct card *card)
+/* Text that is JSON itself. */
+static enum status add_json(
+    struct json *json, const char *key, const char *words, struct error *err)
 {
+    struct tree *tree = NULL;
+    if (words == NULL) {
+        return STATUS_OK;
+    }
+    enum status status = tree_read_bytes("card", words, strlen(words), &tree, err);
+    if (status == STATUS_OK) {
+        tree_write_json(json, key, tree_get_root(tree));
+    }
+    tree_destroy(tree);
+    return status;
+}
+
+static enum status add_models(struct json *json, const struct card *card, struct error *err)
+{
+    enum status status = STATUS_OK;
+    if (card->model_count == 0) {
+        return STATUS_OK;
+    }
     json_begin_array(json, "models");
-    for (size_t i = 0; i < card->model_count; i++) {
-        const struct card_model *model = &card->models[i];
-        json_begin_object(json, NULL);
-        json_add_text(json, "name", model->name);
-        json_add_text(json, "form", model->form);
-        json_begin_object(json, "parameters");
-        for (size_t j = 0; j < model->count; j++) {
-            json_add_number(json, model->keys[j], model->values[j]);
-        }
-        json_end_object(json);
-        json_add_number(json, "residual_relative", model->residual_relative);
-        json_end_object(json);
+    for (size_t i = 0; i < card->model_count && status == STATUS_OK; i++) {
+        status = add_json(json, NULL, card->models[i].json, err);
     }
     json_end_array(json);
+    return status;
 }
 
 static void add_laws(struct json *json, const struct card *card)
@@ -218,9 +229,6 @@ static void add_laws(struct json *json, const struct card *card)
     }
     if (card->has_power_law) {
         add_block(json, "power_law", card_power_law_keys, &card->power_law);
-    }
-    if (card->model_count > 0) {
-        add_models(json, card);
     }
 }
 
@@ -268,22 +276,6 @@ static void add_captures(struct json *json, const struct card *card)
         json_end_object(json);
     }
     json_end_array(json);
-}
-
-/* Text that is JSON itself. */
-static enum status add_json(
-    struct json *json, const char *key, const char *words, struct error *err)
-{
-    struct tree *tree = NULL;
-    if (words == NULL) {
-        return STATUS_OK;
-    }
-    enum status status = tree_read_bytes(key, words, strlen(words), &tree, err);
-    if (status == STATUS_OK) {
-        tree_write_json(json, key, tree_get_root(tree));
-    }
-    tree_destroy(tree);
-    return status;
 }
 
 static enum status add_setups(struct json *json, const struct card *card, struct error *err)
@@ -351,9 +343,12 @@ enum status card_write(const struct card *card, struct text *out, struct error *
     add_loops(&json, card);
     add_normal_curve(&json, &card->normal_curve);
     add_laws(&json, card);
+    enum status status = add_models(&json, card, err);
     add_solver(&json, &card->solver);
     add_notes(&json, "notes", &card->notes);
-    enum status status = add_provenance(&json, card, err);
+    if (status == STATUS_OK) {
+        status = add_provenance(&json, card, err);
+    }
     json_end_object(&json);
     json_finish(&json);
     return status == STATUS_OK && (out->failed || card->failed) ? fail_memory(err) : status;

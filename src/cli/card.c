@@ -8,7 +8,8 @@
 #include "cli/command.h"
 #include "cli/output.h"
 
-static const struct card_verb *const verb_list[] = {&card_show, &card_export, NULL};
+static const struct card_verb *const verb_list[] = {
+    &card_make_verb, &card_show, &card_export, NULL};
 
 #define AT(member) .offset = offsetof(struct card_command, member)
 static const struct option card_table[] = {
@@ -40,10 +41,83 @@ static const struct option card_table[] = {
         AT(exporters),
         .help = "a folder of your own exporters, NAME.lua (default: what LODECARD_EXPORTERS "
                 "names)"},
+    {.name = "", .help = "What make puts into it"},
+    {.name = "name",
+        .value = "TEXT",
+        .type = OPTION_TEXT,
+        AT(name),
+        .help = "what people call the steel (default: alloy and heat)"},
+    {.name = "date",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(date),
+        .help = "the day of the card, such as 2026-11-25 (default: none, so that the same input "
+                "gives the same bytes)"},
+    {.name = "bound",
+        .value = "X",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_NUMBER,
+        .least = 1e-6,
+        .most = 0.1,
+        AT(bound_relative),
+        .help = "leave out points of a branch that the straight lines between the others meet "
+                "within this part of the peak flux density (default: 0.0002)"},
+    {.name = "smooth",
+        .type = OPTION_FLAG,
+        AT(is_smoothed),
+        .help = "smooth the curve for solvers as far as the uncertainty of its tips allows"},
+    {.name = "", .help = "How make reads its series"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "the bench (default: rig.yaml beside each capture)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the ring (default: specimen.yaml beside each capture); tables of measured loops "
+                "are told by it what their ring is"},
+    {.name = "together",
+        .type = OPTION_FLAG,
+        AT(is_together),
+        .help = "loops of several rings of one alloy make one series"},
+    {.name = "polarization",
+        .type = OPTION_FLAG,
+        AT(uses_polarization),
+        .help = "peaks are those of J"},
+    {.name = "resistivity",
+        .value = "R",
+        .type = OPTION_QUANTITY,
+        .dimension = DIMENSION_RESISTIVITY,
+        AT(resistivity),
+        .help = "instead of the specimen's, such as '0.27 uohm m'"},
+    {.name = "density",
+        .value = "D",
+        .type = OPTION_QUANTITY,
+        .dimension = DIMENSION_DENSITY,
+        AT(density),
+        .help = "instead of the specimen's, such as '8100 kg/m3'"},
+    {.name = "thickness",
+        .value = "T",
+        .type = OPTION_QUANTITY,
+        .dimension = DIMENSION_LENGTH,
+        AT(thickness),
+        .help = "what eddy currents circulate in, such as '0.35 mm' (default: the lesser of "
+                "width and height of the ring)"},
+    {.name = "jobs",
+        .letter = 'j',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1024,
+        AT(threads),
+        .help = "work on N captures at a time (default: one a processor)"},
     {0},
 };
 
 static const struct example card_examples[] = {
+    {"lodecard card make H2291/*.flac -o rs36.json", "a card of all captures of a ring"},
     {"lodecard card show rs36.json", "a page about a card"},
     {"lodecard card export --list", "what a card can be exported to"},
     {"lodecard card export rs36.json --to getdp -o steel.pro", "for a finite-element program"},
@@ -103,6 +177,21 @@ static const struct card_verb *find_verb(const char *name, struct error *err)
     return NULL;
 }
 
+enum status card_write_output(
+    const struct card_command *options, const struct card *card, struct error *err)
+{
+    struct output output = {.path = options->output};
+    struct text out = {0};
+    enum status status = card_write(card, &out, err);
+    if (!status)
+        output_add(&output, out.bytes, out.length);
+    if (!status)
+        status = output_finish(&output, err);
+    text_clear(&out);
+    output_clear(&output);
+    return status;
+}
+
 enum status card_print(struct text *out, struct error *err)
 {
     struct output output = {.path = "-"};
@@ -123,21 +212,29 @@ static int run_card(const struct command *command, int count, char **words, stru
     if (count == 0)
         return (int)fail(err, STATUS_USAGE, "'lodecard help card' tells what each is for",
             "'card' needs to know what to do, such as 'card %s'", verb_list[0]->name);
-    const struct card_verb *verb = find_verb(words[0], err);
+    /* 'lodecard card ring.flac -o card.json' makes one as well */
+    const bool is_file = file_exists(words[0]) && strpbrk(words[0], "./");
+    const struct card_verb *verb = is_file ? &card_make_verb : find_verb(words[0], err);
     if (!verb)
         return STATUS_USAGE;
+    if (!is_file) {
+        words++;
+        count--;
+    }
     status = check_options(verb, &options, err);
-    return status ? (int)status : verb->run(&options, count - 1, words + 1, err);
+    return status ? (int)status : verb->run(&options, count, words, err);
 }
 
 const struct command command_card = {
     .name = "card",
     .group = "From loops to a material card",
-    .purpose = "the material card of a steel: show it, export it",
+    .purpose = "the material card of a steel: make, show, export",
     .synopsis = "VERB [OPTION]... FILE...",
     .description = "A card is one JSON file about one steel: figures with uncertainty, loops, "
                    "curves, loss laws, models, and where each number came from. docs/card.md "
                    "explains it. VERB is\n\n"
+                   "make: a card of captures, loop JSON or tables of measured loops, as 'lodecard "
+                   "series' takes them. 'card FILE...' alone makes one as well.\n\n"
                    "show: a page about a card.\n\n"
                    "export: writes what a design program reads, by an exporter: a small Lua script "
                    "that came with the program, or your own (docs/exporters.md). --list names all.",

@@ -9,10 +9,17 @@
 #include "base/text.h"
 #include "card/card.h"
 #include "cli/options.h"
+#include "quantity/quantity.h"
 
 /* What the command line of `card` asks for. */
 struct card_command {
     const char *output; /* "-": standard output; NULL: not given */
+    /* make */
+    const char *name, *date, *rig, *specimen;
+    double bound_relative;
+    bool is_smoothed, is_together, uses_polarization;
+    struct quantity resistivity, density, thickness;
+    size_t threads;
     /* export */
     const char *to;               /* name of the exporter */
     const char *exporters;        /* the user's folder; NULL: $LODECARD_EXPORTERS, if it is set */
@@ -29,7 +36,12 @@ struct card_verb {
     int (*run)(const struct card_command *options, int count, char **words, struct error *err);
 };
 extern const struct card_verb card_export;
+extern const struct card_verb card_make_verb;
 extern const struct card_verb card_show;
+
+/* Writes a card into options->output. */
+enum status card_write_output(
+    const struct card_command *options, const struct card *card, struct error *err) MUST_CHECK;
 
 /* Prints what people read. */
 enum status card_print(struct text *out, struct error *err);

@@ -50,7 +50,7 @@ static void add_range(
     join(least, NAN, unit, true, low, sizeof low);
     join(most, NAN, unit, true, high, sizeof high);
     text_add(&words, low);
-    if (least < most)
+    if (strcmp(low, high))
         text_add_format(&words, " to %s", high);
     add_row(out, name, words.failed ? "" : words.bytes);
     out->failed |= words.failed;

@@ -12,7 +12,10 @@
 static enum status copy_points(
     struct series_loop *made, const struct loop *loop, size_t points, struct error *err)
 {
-    const size_t count = points ? points : POINTS;
+    size_t count = points ? points : POINTS;
+    if (loop->is_trace &&
+        loop->trace_count > 0) /* so that each row is among them: no corner is cut */
+        count = (count + loop->trace_count - 1) / loop->trace_count * loop->trace_count;
     made->field = memory_create(count, sizeof *made->field);
     made->flux_density = memory_create(count, sizeof *made->flux_density);
     if (!made->field || !made->flux_density)

@@ -21,7 +21,7 @@ from scipy.linalg import solve_toeplitz
 MU0 = 4e-7 * math.pi
 UNITS = {"V": 1, "mV": 1e-3, "uV": 1e-6, "ohm": 1, "A/V": 1, "Hz": 1, "kHz": 1e3, "s": 1, "us": 1e-6,
          "ms": 1e-3, "m": 1, "mm": 1e-3, "kg": 1, "g": 1e-3, "kg/m3": 1, "m2": 1, "mm2": 1e-6,
-         "Wb/V": 1, "mWb/V": 1e-3, "F": 1, "uF": 1e-6, "kohm": 1e3, "ohm m": 1, "uohm m": 1e-6,
+         "Wb/V": 1, "mWb/V": 1e-3, "F": 1, "uF": 1e-6, "kohm": 1e3, "mohm": 1e-3, "ohm m": 1, "uohm m": 1e-6,
          "A": 1, "mA": 1e-3, "A/m": 1, "kA/m": 1e3, "T": 1, "mT": 1e-3, "Wb": 1, "mWb": 1e-3,
          "degC": 1, "g/cm3": 1e3, "": 1}
 

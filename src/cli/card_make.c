@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "card/make.h"
+#include "cli/card.h"
+#include "cli/output.h"
+#include "setup/date.h"
+
+#define POINTS 4096 /* of each captured loop, ahead of thinning */
+
+static enum status check(
+    const struct card_command *options, int count, char **words, struct error *err)
+{
+    long day;
+    if (count == 0)
+        return fail(err, STATUS_USAGE, "'lodecard card make ring.flac -o card.json'",
+            "'card make' needs a capture, a loop's JSON or a table of measured loops");
+    if (!options->output)
+        return fail(err, STATUS_USAGE, "add -o FILE, or -o - for standard output",
+            "'card make' needs a file to write");
+    if (options->date && date_read(options->date, &day, err))
+        return err->status = STATUS_USAGE;
+    return output_check(&options->output, 1, words, (size_t)count, err);
+}
+
+static int run_make(const struct card_command *options, int count, char **words, struct error *err)
+{
+    struct series series = {0};
+    struct card card = {0};
+    const struct series_options reading = {.rig = options->rig,
+        .specimen = options->specimen,
+        .points = POINTS,
+        .threads = options->threads,
+        .is_together = options->is_together,
+        .uses_polarization = options->uses_polarization,
+        .resistivity = options->resistivity,
+        .density = options->density,
+        .thickness = options->thickness};
+    const struct card_options making = {.name = options->name,
+        .date = options->date,
+        .bound_relative = options->bound_relative,
+        .is_smoothed = options->is_smoothed};
+    enum status status = check(options, count, words, err);
+    if (!status)
+        status = series_read((const char *const *)words, (size_t)count, &reading, &series, err);
+    if (!status)
+        status = card_make(&series, &making, &card, err);
+    if (!status)
+        status = card_write_output(options, &card, err);
+    card_clear(&card);
+    series_clear(&series);
+    return (int)status;
+}
+
+static const char *const own_options[] = {"output", "name", "date", "bound", "smooth", "rig",
+    "specimen", "together", "polarization", "resistivity", "density", "thickness", "jobs", NULL};
+const struct card_verb card_make_verb = {.name = "make", .options = own_options, .run = run_make};
