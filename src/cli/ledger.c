@@ -20,6 +20,9 @@ static const struct ledger_mode *const mode_list[] = {
     &ledger_mode_tag,
     &ledger_mode_undo,
     &ledger_mode_check,
+    &ledger_mode_recompute,
+    &ledger_mode_export,
+    &ledger_mode_import,
     &ledger_mode_backup,
     NULL,
 };
@@ -108,7 +111,7 @@ static const struct option ledger_table[] = {
         .type = OPTION_FLAG,
         AT(is_quiet),
         .help = "tell the sum only"},
-    {.name = "", .help = "Of find: which loops"},
+    {.name = "", .help = "Of find, export, recompute: which loops"},
     {.name = "where",
         .value = "CONDITION",
         .type = OPTION_TEXTS,
@@ -131,7 +134,7 @@ static const struct option ledger_table[] = {
         .type = OPTION_FLAG,
         AT(has_old),
         .help = "also loops that were computed anew since"},
-    {.name = "", .help = "Of find: how they are told"},
+    {.name = "", .help = "Of find and export: how they are told"},
     {.name = "columns",
         .value = "LIST",
         .type = OPTION_TEXT,
@@ -159,13 +162,24 @@ static const struct option ledger_table[] = {
         .value = "[FILE]",
         .type = OPTION_PLACE,
         AT(csv),
-        .help = "write the loops as CSV instead; without FILE or with '-': to standard output"},
+        .help = "export all figures as CSV; without FILE or with '-': to standard output"},
     {.name = "json-lines",
         .value = "[FILE]",
         .type = OPTION_PLACE,
         .endings = line_endings,
         AT(json_lines),
-        .help = "write a line of JSON a loop instead, as 'ledger add' reads them"},
+        .help = "export a line of JSON a loop, as 'ledger add' reads them"},
+    {.name = "folder",
+        .value = "FOLDER",
+        .type = OPTION_TEXT,
+        AT(folder),
+        .help = "export the whole ledger as text files, which 'ledger import' reads"},
+    {.name = "", .help = "Of recompute"},
+    {.name = "dry-run",
+        .letter = 'n',
+        .type = OPTION_FLAG,
+        AT(is_dry),
+        .help = "only tell what would change"},
     {.name = "", .help = "Of tag"},
     {.name = "remove", .type = OPTION_FLAG, AT(removes), .help = "take the tag away"},
     {.name = "", .help = "Of check"},
@@ -366,6 +380,10 @@ const struct command command_ledger = {
         "history KIND NAME: what happened to it, and by which change.\n\n"
         "remark KIND NAME WORDS, tag KIND NAME WORD: words of people on it.\n\n"
         "undo: take back the last change; again: the one before.\n\n"
+        "recompute: loops once more with this program; what comes out differently is told against "
+        "its uncertainty and becomes current, the old loop stays.\n\n"
+        "export: all figures as CSV, loops as JSON, or the whole ledger as a folder of text files; "
+        "import FOLDER: the way back, into a new ledger.\n\n"
         "backup FILE: a copy as of one moment, while others go on writing.\n\n"
         "check: is the file sound, is every number the one that was written, does all fit "
         "together?\n\n"

@@ -43,7 +43,8 @@ struct ledger_mode {
 };
 extern const struct ledger_mode ledger_mode_add, ledger_mode_list, ledger_mode_find,
     ledger_mode_show, ledger_mode_history, ledger_mode_check, ledger_mode_remark, ledger_mode_tag,
-    ledger_mode_undo, ledger_mode_backup;
+    ledger_mode_undo, ledger_mode_backup, ledger_mode_export, ledger_mode_import,
+    ledger_mode_recompute;
 
 /* Keeps the highest of two exit statuses. */
 void ledger_keep_worst(int *worst, int status);
