@@ -209,6 +209,35 @@ START_TEST(takes_words_as_words_and_never_as_sql)
 }
 END_TEST
 
+START_TEST(finds_the_loops_of_a_row)
+{
+    static const struct {
+        enum ledger_kind kind;
+        long long id;
+        size_t count;
+    } cases[] = {{LEDGER_KIND_SUPPLIER, 1, 3}, {LEDGER_KIND_ALLOY, 1, 5}, {LEDGER_KIND_HEAT, 1, 2},
+        {LEDGER_KIND_SPECIMEN, 3, 1}, {LEDGER_KIND_RIG, 1, 5}, {LEDGER_KIND_CAPTURE, 2, 1},
+        {LEDGER_KIND_LOOP, 4, 1}, {LEDGER_KIND_VERDICT, 1, 0}, {LEDGER_KIND_HEAT, 9, 0}};
+    struct ledger *ledger = open_filled();
+    struct error err = {0};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct ledger_where *where = ledger_where_create();
+        struct ledger_search search = LEDGER_SEARCH_ALL;
+        size_t found = 99;
+        ck_assert_int_eq(ledger_where_add_row(where, cases[i].kind, cases[i].id, &err), STATUS_OK);
+        search.where = where;
+        ck_assert_int_eq(ledger_count_loops(ledger, &search, &found, &err), STATUS_OK);
+        ck_assert_msg(found == cases[i].count, "%s %lld: %zu loops",
+            ledger_kind_get_name(cases[i].kind), cases[i].id, found);
+        ledger_where_destroy(where);
+    }
+    struct ledger_where *where = ledger_where_create();
+    ck_assert_int_eq(ledger_where_add_row(where, LEDGER_KIND_TAG, 1, &err), STATUS_USAGE);
+    ledger_where_destroy(where);
+    ledger_close(ledger);
+}
+END_TEST
+
 START_TEST(sorts_and_limits)
 {
     struct ledger *ledger = open_filled();
@@ -377,18 +406,18 @@ START_TEST(refuses_a_ledger_of_a_newer_program)
 }
 END_TEST
 
-/* As if the program that made it had not known the loop area. */
+/* As if the program that made it had not known the fullness. */
 START_TEST(adds_the_columns_of_new_figures)
 {
     struct ledger_sample sample = {8, CALDER, "C9", "R-51", 18000};
     char words[2000];
     ledger_close(open_filled());
-    ledger_sample_spoil("ALTER TABLE loop DROP COLUMN loop_area_J_per_m3; "
-                        "ALTER TABLE loop DROP COLUMN u_loop_area_J_per_m3");
+    ledger_sample_spoil("ALTER TABLE loop DROP COLUMN loop_fullness; "
+                        "ALTER TABLE loop DROP COLUMN u_loop_fullness");
     struct ledger *ledger = ledger_sample_open(LEDGER_WRITE, "add");
     ck_assert_int_eq(ledger_sample_add(ledger, &sample, NULL), LEDGER_ADDED);
     ck_assert_uint_eq(count(ledger, "coercivity > 0 A/m"), SAMPLES + 1);
-    ck_assert_uint_eq(count(ledger, "loop_area > 0 J/m3"), 0);
+    ck_assert_uint_eq(count(ledger, "loop_fullness > 0"), 0);
     ledger_close(ledger);
     ck_assert_msg(ledger_sample_check(NULL, words, sizeof words) == 0, "%s", words);
 }
@@ -548,6 +577,7 @@ Suite *ledger_suite(void)
     tcase_add_test(tests, finds_what_the_conditions_say);
     tcase_add_test(tests, refuses_bad_conditions_and_says_why);
     tcase_add_test(tests, takes_words_as_words_and_never_as_sql);
+    tcase_add_test(tests, finds_the_loops_of_a_row);
     tcase_add_test(tests, sorts_and_limits);
     tcase_add_test(tests, computes_statistics_of_heats);
     tcase_add_test(tests, changes_nothing_after_a_rollback);

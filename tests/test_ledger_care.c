@@ -52,7 +52,7 @@ static void check_all(void)
 static const struct {
     int version;
     size_t loops;
-} old_ledgers[] = {{1, 13}};
+} old_ledgers[] = {{1, 13}, {2, 12}};
 
 START_TEST(brings_old_ledgers_up_to_the_present_tables)
 {

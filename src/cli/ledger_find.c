@@ -93,12 +93,24 @@ static enum status tell_loops(struct ledger *ledger, const struct ledger_search 
     if (!status && shown > 0)
         ledger_table_write(&out, &listing->table);
     if (!status && shown < total)
-        text_add_format(&out, "%zu of %zu loops; --limit 0 shows all\n", shown, total);
+        text_add_format(
+            &out, "%zu of %zu loops; 'ledger find --limit 0' shows all\n", shown, total);
     else if (!status)
         text_add_format(&out, "%zu loop%s\n", total, total == 1 ? "" : "s");
     if (!status)
         status = ledger_print(&out, err);
     text_clear(&out);
+    return status;
+}
+
+enum status ledger_tell_loops(
+    struct ledger *ledger, const struct ledger_search *search, struct error *err)
+{
+    struct listing listing = {0};
+    enum status status = read_columns(NULL, listing.figures, &listing.figure_count, err);
+    if (!status)
+        status = tell_loops(ledger, search, &listing, err);
+    ledger_table_clear(&listing.table);
     return status;
 }
 

@@ -6,12 +6,14 @@
 
 #include "base/tree.h"
 #include "cli/ledger.h"
+#include "cli/ledger_find.h"
 #include "cli/wrap.h"
 #include "ledger/kind.h"
 #include "quantity/display.h"
 
 #define NAME_COLUMNS 14
 #define DIGITS 6
+#define LOOPS_MOST 20 /* below what they are of */
 
 /* --- list ------------------------------------------------------------------------------------ */
 
@@ -172,6 +174,28 @@ static enum status find_subject(
     return status ? status : ledger_find_row(ledger, *kind, words[1], id, err);
 }
 
+/* Its loops below it. */
+static enum status tell_loops(
+    struct ledger *ledger, enum ledger_kind kind, long long id, struct error *err)
+{
+    struct ledger_where *where = ledger_where_create();
+    struct ledger_search search = {.where = where,
+        .has_old = kind >= LEDGER_KIND_SERIES, /* what it was made from, current or not */
+        .sort = FIGURE_COUNT,
+        .limit = LOOPS_MOST};
+    enum status status = where ? ledger_where_add_row(where, kind, id, err) : fail_memory(err);
+    if (!status)
+        status = ledger_tell_loops(ledger, &search, err);
+    ledger_where_destroy(where);
+    return status;
+}
+
+static bool has_loops(enum ledger_kind kind)
+{
+    return kind != LEDGER_KIND_LOOP && kind != LEDGER_KIND_REMARK && kind != LEDGER_KIND_TAG &&
+           kind != LEDGER_KIND_CHANGE;
+}
+
 static int run_show(const struct ledger_command *options, struct ledger *ledger, int count,
     char **words, struct error *err)
 {
@@ -191,8 +215,12 @@ static int run_show(const struct ledger_command *options, struct ledger *ledger,
         status = add_part(ledger, kind, id, false, &out, err);
     if (!status && kind == LEDGER_KIND_LOOP)
         status = add_loop(ledger, id, &out, err);
+    if (has_loops(kind))
+        text_add(&out, "\n");
     if (!status)
         status = ledger_print(&out, err);
+    if (!status && has_loops(kind))
+        status = tell_loops(ledger, kind, id, err);
     text_clear(&out);
     return (int)status;
 }

@@ -224,8 +224,8 @@ static enum status check_hashes(struct checking *checking, struct error *err)
         "SELECT 'series', id, sha256, document FROM series ORDER BY id",
         "SELECT 'card', id, sha256, document FROM card ORDER BY id",
         "SELECT 'verdict', id, sha256, document FROM verdict ORDER BY id",
-        "SELECT 'capture', capture.id, sha256, bytes FROM capture JOIN capture_bytes ON "
-        "capture_bytes.id = capture.id ORDER BY capture.id"};
+        ("SELECT 'capture', capture.id, sha256, bytes FROM capture JOIN capture_bytes ON "
+         "capture_bytes.id = capture.id ORDER BY capture.id")};
     enum status status = STATUS_OK;
     for (size_t i = 0; i < sizeof sql / sizeof sql[0] && status == STATUS_OK; i++) {
         struct query query;

@@ -193,8 +193,8 @@ static enum status add_row(struct ledger *ledger, const struct ledger_document *
     static const char *const sql[] = {
         "INSERT INTO series (id, sha256, name, document, heat_id) VALUES (?, ?, ?, ?, ?)",
         "INSERT INTO card (id, sha256, name, document, heat_id) VALUES (?, ?, ?, ?, ?)",
-        "INSERT INTO verdict (id, sha256, name, document, heat_id, word, limits, day, person) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"};
+        ("INSERT INTO verdict (id, sha256, name, document, heat_id, word, limits, day, person) "
+         "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)")};
     struct query query;
     query_begin(&query, ledger, sql[document->kind - LEDGER_KIND_SERIES]);
     query_add_integer(&query, id);

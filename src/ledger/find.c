@@ -13,7 +13,11 @@
 
 static void add_condition(struct text *sql, const struct ledger_search *search)
 {
-    text_add_format(sql, "%s(%s)", search->has_old ? "" : "loop.is_current = 1 AND ",
+    const bool is_all = where_is_empty(search->where); /* no index then: they are nearly all */
+    text_add_format(sql, "%s(%s)",
+        search->has_old ? ""
+        : is_all        ? "loop.is_current + 0 = 1 AND "
+                        : "loop.is_current = 1 AND ",
         where_get_sql(search->where));
 }
 
@@ -173,8 +177,8 @@ enum status ledger_count_loops(
     struct text sql = {0};
     struct query query;
     long long found = 0;
-    text_add(&sql, "SELECT COUNT(*) FROM loop WHERE ");
-    add_condition(&sql, search);
+    text_add_format(&sql, "SELECT COUNT(*) FROM loop WHERE %s(%s)",
+        search->has_old ? "" : "loop.is_current = 1 AND ", where_get_sql(search->where));
     if (sql.failed) {
         text_clear(&sql);
         return fail_memory(err);

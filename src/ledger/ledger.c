@@ -39,7 +39,8 @@ static enum status copy_change(
  * does not wait for. */
 static enum status connect(struct ledger *ledger, bool may_create, struct error *err)
 {
-    const int flags = SQLITE_OPEN_READWRITE | (may_create ? SQLITE_OPEN_CREATE : 0);
+    const int flags =
+        SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_READWRITE | (may_create ? SQLITE_OPEN_CREATE : 0);
     struct text name = {0}; /* a name such as ":memory:" is a file like any other */
     text_add_format(&name, "%s%s", ledger->path[0] == '/' ? "" : "./", ledger->path);
     const int code =
@@ -50,8 +51,8 @@ static enum status connect(struct ledger *ledger, bool may_create, struct error 
     }
     sqlite3_extended_result_codes(ledger->base, 1);
     sqlite3_busy_timeout(ledger->base, WAIT_MS);
-    enum status status =
-        sql_run(ledger, "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL", err);
+    enum status status = sql_run(ledger,
+        "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA cache_size = -65536", err);
     for (int i = 0; i < 200 && status == STATUS_OK; i++) {
         status = schema_prepare(ledger, may_create, err);
         const int reason = sqlite3_errcode(ledger->base) & 0xFF;

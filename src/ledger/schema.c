@@ -21,9 +21,11 @@
 
 INCLUDE_TEXT(ledger_schema_sql, "src/ledger/schema.sql");
 INCLUDE_TEXT(ledger_migrate_2_sql, "src/ledger/migrate-2.sql");
+INCLUDE_TEXT(ledger_migrate_3_sql, "src/ledger/migrate-3.sql");
 
 /* [N] brings version N - 1 to N. */
-static const char *const migrations[SCHEMA_VERSION + 1] = {NULL, NULL, ledger_migrate_2_sql};
+static const char *const migrations[SCHEMA_VERSION + 1] = {
+    NULL, NULL, ledger_migrate_2_sql, ledger_migrate_3_sql};
 
 static const char figures_mark[] = "    -- FIGURES";
 

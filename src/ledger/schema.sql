@@ -1,6 +1,6 @@
 -- SPDX-License-Identifier: GPL-3.0-or-later
 --
--- The ledger of Lodecard, version 2 (kept in PRAGMA user_version; PRAGMA application_id tells a
+-- The ledger of Lodecard, version 3 (kept in PRAGMA user_version; PRAGMA application_id tells a
 -- ledger from other databases). The program makes a new ledger from this file; older ones are
 -- brought up to it by migrate-2.sql and so on.
 --
@@ -122,7 +122,9 @@ CREATE TABLE loop (
 );
 CREATE INDEX loop_of_capture ON loop (capture_id);
 CREATE INDEX loop_of_specimen ON loop (specimen_id);
-CREATE INDEX loop_of_heat ON loop (is_current, heat_id, coercivity_A_per_m, remanence_T);
+-- Holds what heats are judged by, so that their statistics need not read the loops themselves.
+CREATE INDEX loop_of_heat ON loop (is_current, heat_id, coercivity_A_per_m, remanence_T,
+    loop_area_J_per_m3);
 CREATE INDEX loop_by_coercivity ON loop (is_current, coercivity_A_per_m);
 
 -- One mean cycle, where the result had it.

@@ -170,3 +170,32 @@ enum status ledger_where_add_text(
     text_add(&where->sql, where->sql.length > 0 ? " AND " : "");
     return where_add_field(where, field, words, false, err);
 }
+
+static const char *const row_conditions[LEDGER_KIND_COUNT] = {
+    [LEDGER_KIND_SUPPLIER] = "loop.heat_id IN (SELECT id FROM heat WHERE supplier_id = ?)",
+    [LEDGER_KIND_ALLOY] = "loop.heat_id IN (SELECT id FROM heat WHERE alloy_id = ?)",
+    [LEDGER_KIND_HEAT] = "loop.heat_id = ?",
+    [LEDGER_KIND_SPECIMEN] = "loop.specimen_id = ?",
+    [LEDGER_KIND_RIG] = "loop.rig_version_id IN (SELECT id FROM rig_version WHERE rig_id = ?)",
+    [LEDGER_KIND_CAPTURE] = "loop.capture_id = ?",
+    [LEDGER_KIND_LOOP] = "loop.id = ?",
+    [LEDGER_KIND_SERIES] =
+        "loop.id IN (SELECT loop_id FROM made_from WHERE subject = 'series' AND subject_id = ?)",
+    [LEDGER_KIND_CARD] =
+        "loop.id IN (SELECT loop_id FROM made_from WHERE subject = 'card' AND subject_id = ?)",
+    [LEDGER_KIND_VERDICT] =
+        "loop.id IN (SELECT loop_id FROM made_from WHERE subject = 'verdict' AND subject_id = ?)",
+};
+
+enum status ledger_where_add_row(
+    struct ledger_where *where, enum ledger_kind kind, long long id, struct error *err)
+{
+    if (row_conditions[kind] == NULL) {
+        return fail(err, STATUS_USAGE, "ask for loops of a heat or a specimen", "a %s has no loops",
+            ledger_kind_get_name(kind));
+    }
+    text_add_format(
+        &where->sql, "%s%s", where->sql.length > 0 ? " AND " : "", row_conditions[kind]);
+    const enum status status = where_add_number(where, (double)id, err);
+    return status == STATUS_OK && where->sql.failed ? fail_memory(err) : status;
+}

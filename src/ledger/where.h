@@ -3,6 +3,7 @@
 #define LODECARD_LEDGER_WHERE_H
 
 #include "base/error.h"
+#include "ledger/kind.h"
 
 /* Which loops are meant: conditions that must all hold. Without any, all loops.
  *
@@ -31,5 +32,10 @@ enum status ledger_where_add(
  */
 enum status ledger_where_add_text(
     struct ledger_where *where, const char *field, const char *words, struct error *err) MUST_CHECK;
+
+/* One more condition: loops of that heat, on that rig, behind that verdict, and so on.
+ * STATUS_USAGE: remarks, tags and changes have none. */
+enum status ledger_where_add_row(
+    struct ledger_where *where, enum ledger_kind kind, long long id, struct error *err) MUST_CHECK;
 
 #endif

@@ -162,6 +162,35 @@ def bench_trials(program, capture):
     return judge("a million trials", found["64"][0], 2, "s on %d cores" % os.cpu_count())
 
 
+# What people ask of a ledger, and how long it may take (ms).
+LEDGER = {"list": 100, "list-heats": 200, "find-first-100": 100, "find-heat": 100, "find-supplier": 100,
+          "find-range": 100, "find-range-in-supplier": 100, "lot-heat": 100, "lot-supplier": 100,
+          "lots-indexed": 200}
+LOOPS = int(os.environ.get("LODECARD_LOOPS", "1000000"))
+
+
+def bench_ledger(ledger, path):
+    """A ledger of many loops; it is made once, which tells how fast they go in."""
+    printed = subprocess.run([ledger, path, str(LOOPS)], stdout=subprocess.PIPE, check=True).stdout
+    found, busy = {}, {}
+    for line in printed.decode().splitlines():
+        name, wall, cpu = line.split()
+        found[name], busy[name] = float(wall), float(cpu)
+    print("\nA ledger of %d loops; medians of 5 (processor time of the slowest: %.0f ms)"
+          % (LOOPS, 1000 * max(busy[name] for name in LEDGER)))
+    over = False
+    for name in ("add-rate", "add-rate-last-tenth"):
+        if name in found:
+            over |= found[name] < 2000
+            print("  %-30s %9.0f loops/s (at least 2000)%s"
+                  % (name, found[name], "  UNDER" if found[name] < 2000 else ""))
+    for name, most in LEDGER.items():
+        over |= judge(name, 1000 * found[name], most, "ms")
+    print("  %-30s %9.2f ms: a figure that no index holds, of all loops"
+          % ("lots-unindexed", 1000 * found["lots-unindexed"]))
+    return over
+
+
 def main():
     if len(sys.argv) != 2:
         sys.exit("usage: run.py FOLDER")
@@ -178,6 +207,8 @@ def main():
     stated = make_capture(made, os.path.join(made, "generate"), 10,
                           (STATED_RIG, STATED_SPECIMEN), "%d_s_stated")
     over |= bench_trials(program, stated)
+    over |= bench_ledger(os.path.join(folder, "bench", "ledger"),
+                         os.path.join(made, "%d.ledger" % LOOPS))
     sys.exit(over)
 
 
