@@ -57,8 +57,6 @@ static cairo_surface_t *create_surface(
         cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, PDF_DATE);
         set_pdf_title(surface, title);
         return surface;
-    case CANVAS_RECORDING:
-        return cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, NULL);
     case CANVAS_PNG:
     case CANVAS_FORMAT_COUNT:
         break;
@@ -98,10 +96,8 @@ enum status canvas_create(struct canvas *canvas, enum canvas_format format, doub
         return status;
     }
     set_font_options(canvas->layout);
-    if (format != CANVAS_RECORDING) { /* it has no border at which the white would end */
-        cairo_set_source_rgb(canvas->cr, 1, 1, 1);
-        cairo_paint(canvas->cr);
-    }
+    cairo_set_source_rgb(canvas->cr, 1, 1, 1);
+    cairo_paint(canvas->cr);
     return STATUS_OK;
 }
 

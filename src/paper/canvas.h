@@ -9,7 +9,7 @@
 #include "base/text.h"
 
 /* A page to draw on, kept in memory until it is written. Units are points, from the top left. */
-enum canvas_format { CANVAS_SVG, CANVAS_PNG, CANVAS_PDF, CANVAS_FORMAT_COUNT, CANVAS_RECORDING };
+enum canvas_format { CANVAS_SVG, CANVAS_PNG, CANVAS_PDF, CANVAS_FORMAT_COUNT };
 
 struct canvas {
     enum canvas_format format;
@@ -26,8 +26,6 @@ enum canvas_format canvas_find_format(const char *path);
  * be destroyed. */
 enum status canvas_create(struct canvas *canvas, enum canvas_format format, double width,
     double height, const char *title, struct error *err) MUST_CHECK;
-
-/* CANVAS_RECORDING keeps the strokes in `surface`, to be drawn into a page of another canvas. */
 
 /* Finishes the page: `bytes` are the file's. Nothing can be drawn afterwards. */
 enum status canvas_finish(struct canvas *canvas, struct error *err) MUST_CHECK;

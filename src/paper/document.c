@@ -50,8 +50,6 @@ static void block_clear(struct block *block)
     list_destroy(block->headings, block->columns);
     list_destroy(block->cells, block->columns * block->rows);
     memory_destroy(block->is_number);
-    canvas_destroy(&block->recording);
-    text_clear(&block->svg);
 }
 
 void document_destroy(struct document *document)
@@ -143,39 +141,13 @@ void document_add_table(struct document *document, const struct document_table *
     }
 }
 
-static enum status draw_chart(
-    struct block *block, const struct chart *chart, enum canvas_format format, struct error *err)
-{
-    struct canvas canvas;
-    enum status status =
-        canvas_create(&canvas, format, block->width, block->height, chart->title, err);
-    if (status == STATUS_OK) {
-        status = chart_draw(&canvas, chart, err);
-        if (status == STATUS_OK && format == CANVAS_SVG) {
-            status = canvas_finish(&canvas, err);
-            block->svg = canvas.bytes;
-            canvas.bytes = (struct text){0};
-        }
-        if (status == STATUS_OK && format == CANVAS_RECORDING) {
-            block->recording = canvas;
-        } else {
-            canvas_destroy(&canvas);
-        }
-    }
-    return status;
-}
-
-enum status document_add_chart(struct document *document, const struct chart *chart,
-    const char *alternative, const char *caption, struct error *err)
+void document_add_chart(struct document *document, const struct chart *chart,
+    const char *alternative, const char *caption)
 {
     struct block *block = add(document, BLOCK_CHART, caption, alternative, NULL);
-    if (block == NULL) {
-        return fail_memory(err);
+    if (block != NULL) {
+        block->chart = chart;
     }
-    block->width = chart->width;
-    block->height = chart_get_height(chart);
-    enum status status = draw_chart(block, chart, CANVAS_SVG, err);
-    return status != STATUS_OK ? status : draw_chart(block, chart, CANVAS_RECORDING, err);
 }
 
 void document_add_verdict(

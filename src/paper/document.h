@@ -44,9 +44,10 @@ struct document_table {
 };
 void document_add_table(struct document *document, const struct document_table *table);
 
-/* `alternative`: what the picture shows, as plain text for those who do not see it. */
-enum status document_add_chart(struct document *document, const struct chart *chart,
-    const char *alternative, const char *caption, struct error *err) MUST_CHECK;
+/* The chart is borrowed until the document is destroyed. `alternative`: what the picture shows, as
+ * plain text for those who do not see it. */
+void document_add_chart(struct document *document, const struct chart *chart,
+    const char *alternative, const char *caption);
 
 /* A box with a word in large letters and a sentence: a verdict. The frame differs with the tone, so
  * that it can be told without colours. */

@@ -82,10 +82,11 @@ static void add_plain(struct text *out, const char *words)
 }
 
 /* Pictures of one page must not share names: the picture's number goes in front of each. */
-static void add_svg(struct text *out, const struct block *block, size_t number)
+static void add_svg(struct text *out, const struct block *block, const char *svg, size_t number)
 {
     static const char *const marks[] = {"id=\"", "href=\"#", "url(#"};
-    const char *svg = block->svg.bytes, *open = strstr(svg, "<svg ");
+    const double width = block->chart->width, height = chart_get_height(block->chart);
+    const char *open = strstr(svg, "<svg ");
     const char *at = open == NULL ? NULL : strchr(open, '>');
     if (at == NULL) {
         return;
@@ -94,7 +95,7 @@ static void add_svg(struct text *out, const struct block *block, size_t number)
     text_add_format(out,
         "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" "
         "width=\"%.0f\" height=\"%.0f\" viewBox=\"0 0 %g %g\" role=\"img\" aria-label=\"",
-        block->width, block->height, block->width, block->height);
+        width, height, width, height);
     add_plain(out, block->more);
     text_add(out, "\"");
     while (*at != '\0') {
@@ -150,14 +151,29 @@ static void add_table(struct text *out, const struct block *block)
     text_add(out, "</tbody>\n</table>\n</div>\n");
 }
 
-static void add_chart(struct text *out, const struct block *block, size_t number)
+static enum status add_chart(
+    struct text *out, const struct block *block, size_t number, struct error *err)
 {
-    text_add(out, "<figure>\n");
-    add_svg(out, block, number);
-    if (block->words != NULL) {
-        add_element(out, "figcaption", block->words);
+    struct canvas canvas;
+    enum status status = canvas_create(&canvas, CANVAS_SVG, block->chart->width,
+        chart_get_height(block->chart), block->chart->title, err);
+    if (status != STATUS_OK) {
+        return status;
     }
-    text_add(out, "</figure>\n");
+    status = chart_draw(&canvas, block->chart, err);
+    if (status == STATUS_OK) {
+        status = canvas_finish(&canvas, err);
+    }
+    if (status == STATUS_OK) {
+        text_add(out, "<figure>\n");
+        add_svg(out, block, canvas.bytes.bytes, number);
+        if (block->words != NULL) {
+            add_element(out, "figcaption", block->words);
+        }
+        text_add(out, "</figure>\n");
+    }
+    canvas_destroy(&canvas);
+    return status;
 }
 
 static void add_verdict(struct text *out, const struct block *block)
@@ -194,7 +210,8 @@ static void add_signatures(struct text *out, const struct block *block)
     text_add(out, "</div>\n");
 }
 
-static void add_block(struct text *out, const struct block *block, size_t number)
+static enum status add_block(
+    struct text *out, const struct block *block, size_t number, struct error *err)
 {
     switch (block->kind) {
     case BLOCK_HEADING:
@@ -210,8 +227,7 @@ static void add_block(struct text *out, const struct block *block, size_t number
         add_table(out, block);
         break;
     case BLOCK_CHART:
-        add_chart(out, block, number);
-        break;
+        return add_chart(out, block, number, err);
     case BLOCK_VERDICT:
         add_verdict(out, block);
         break;
@@ -225,6 +241,7 @@ static void add_block(struct text *out, const struct block *block, size_t number
         add_signatures(out, block);
         break;
     }
+    return STATUS_OK;
 }
 
 /* JSON in which nothing can end the element that it stands in. */
@@ -245,6 +262,7 @@ enum status document_write_html(
     const struct document *document, struct text *bytes, struct error *err)
 {
     char *title = markup_copy_plain(document->title);
+    enum status status = STATUS_OK;
     if (title == NULL) {
         return fail_memory(err);
     }
@@ -259,8 +277,8 @@ enum status document_write_html(
     if (document->subtitle != NULL) {
         add_element(bytes, "p class=\"subtitle\"", document->subtitle);
     }
-    for (size_t i = 0; i < document->count; i++) {
-        add_block(bytes, &document->blocks[i], i + 1);
+    for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
+        status = add_block(bytes, &document->blocks[i], i + 1, err);
     }
     text_add(bytes, "</main>\n");
     if (document->data != NULL) {
@@ -268,5 +286,5 @@ enum status document_write_html(
     }
     text_add(bytes, "</body>\n</html>\n");
     memory_destroy(title);
-    return STATUS_OK;
+    return status;
 }

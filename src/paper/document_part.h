@@ -31,9 +31,7 @@ struct block {
     char **cells;    /* rows * columns */
     bool *is_number; /* columns */
     /* chart */
-    struct canvas recording;
-    struct text svg;
-    double width, height;
+    const struct chart *chart; /* borrowed */
 };
 
 struct document {

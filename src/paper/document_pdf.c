@@ -113,28 +113,26 @@ static void add_identity(struct document_pen *pen, const struct block *block)
     }
 }
 
-static void add_chart(struct document_pen *pen, const struct block *block)
+static enum status add_chart(struct document_pen *pen, const struct block *block, struct error *err)
 {
-    const double width = pen->right - pen->left;
+    const double width = pen->right - pen->left, height = chart_get_height(block->chart);
     const double room = pen->height - 2 * MARGIN - 30;
-    const double scale = fmin(1, fmin(width / block->width, room / block->height));
-    document_pen_need(pen, scale * block->height + (block->words != NULL ? 24 : 0));
+    const double scale = fmin(1, fmin(width / block->chart->width, room / height));
+    document_pen_need(pen, scale * height + (block->words != NULL ? 24 : 0));
     cairo_t *cr = pen->canvas.cr;
     cairo_tag_begin(cr, "Figure", NULL);
     cairo_save(cr);
-    cairo_translate(cr, pen->left + 0.5 * (width - scale * block->width), pen->y);
+    cairo_translate(cr, pen->left + 0.5 * (width - scale * block->chart->width), pen->y);
     cairo_scale(cr, scale, scale);
-    cairo_rectangle(cr, 0, 0, block->width, block->height);
-    cairo_clip(cr);
-    cairo_set_source_surface(cr, block->recording.surface, 0, 0);
-    cairo_paint(cr);
+    enum status status = chart_draw(&pen->canvas, block->chart, err);
     cairo_restore(cr);
     cairo_tag_end(cr, "Figure");
     set_ink(pen, 0.1);
-    pen->y += scale * block->height + 2;
-    if (block->words != NULL) {
+    pen->y += scale * height + 2;
+    if (status == STATUS_OK && block->words != NULL) {
         add_lines(pen, "Caption", block->words, SMALL_TEXT);
     }
+    return status;
 }
 
 /* The frame of a box: solid, dashed or double, so that it is told apart in black and white. */
@@ -225,8 +223,7 @@ static enum status add_block(struct document_pen *pen, const struct block *block
     case BLOCK_TABLE:
         return document_table_draw(pen, block, err);
     case BLOCK_CHART:
-        add_chart(pen, block);
-        break;
+        return add_chart(pen, block, err);
     case BLOCK_VERDICT:
         add_box(pen, block->tone, block->words, block->more);
         break;
