@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "model/fit.h"
 #include "model/history.h"
 #include "model/model.h"
 #include "num/fft.h"
@@ -79,6 +80,39 @@ static enum status compute_history(const struct material *material, enum model_d
 
 static const struct history_rule history = {.compute_cycle = compute_history};
 
+static enum status compute_branch(const double *p, double peak, const double *field, size_t count,
+    double tolerance, double *flux_density, struct error *err)
+{
+    (void)err;
+    (void)tolerance;
+    double sine = sin(p[LAG]), cosine = cos(p[LAG]);
+    for (size_t i = 0; i < count; i++) {
+        double across = sqrt(fmax((peak - field[i]) * (peak + field[i]), 0.0));
+        flux_density[i] = MAGNETIC_CONSTANT * p[PERMEABILITY] * (cosine * field[i] + sine * across);
+    }
+    return STATUS_OK;
+}
+
+/* The ellipse that has the largest loop's peaks and area: sin delta = W / (pi Hm Bm). */
+static enum status build(const struct fit_data *data, struct model_fit *fit, struct error *err)
+{
+    const struct branch *loop = &data->branches[data->count - 1];
+    double flux_peak = loop->polarization[0] + MAGNETIC_CONSTANT * loop->peak, area = 0.0;
+    for (size_t i = 1; i < loop->count; i++) /* the field's part of B encloses nothing */
+        area += (loop->polarization[i - 1] + loop->polarization[i]) *
+                (loop->field[i - 1] - loop->field[i]);
+    double sine = area / (0.5 * turn * loop->peak * flux_peak);
+    if (!(sine > 0.0 && sine <= 1.0))
+        return fail(err, STATUS_INPUT, "a loop as full as that needs another model",
+            "no ellipse has the peaks and the area of this loop: its lag angle's sine would be %g",
+            sine);
+    fit->material.parameters[PERMEABILITY] = flux_peak / (MAGNETIC_CONSTANT * loop->peak);
+    fit->material.parameters[LAG] = asin(sine);
+    return STATUS_OK;
+}
+
+static const struct fit_rule fit = {.build = build};
+
 const struct model model_ellipse = {
     .name = "ellipse",
     .purpose = "a linear material whose B lags by a fixed angle",
@@ -86,5 +120,7 @@ const struct model model_ellipse = {
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .compute_cycle = compute_cycle,
+    .compute_branch = compute_branch,
     .history = &history,
+    .fit = &fit,
 };

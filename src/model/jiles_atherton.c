@@ -19,11 +19,14 @@
  * Mi relaxes within 1e-3 of a cycle.) */
 #include <math.h>
 
+#include "model/fit.h"
 #include "model/law_history.h"
 #include "model/model.h"
 #include "model/sweep.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
+
+static const double turn = 6.283185307179586477;
 
 enum { SATURATION, SHAPE, PINNING, REVERSIBILITY, COUPLING };
 
@@ -239,6 +242,48 @@ static enum status compute_field(const double *p, enum model_drive drive, double
     return compute_cycle(p, LAW_FIELD, drive, peak, count, field, flux_density, err);
 }
 
+/* At any fields on the way down: a phase each. */
+static enum status compute_branch(const double *p, enum law_form form, double peak,
+    const double *field, size_t count, double tolerance, double *flux_density, struct error *err)
+{
+    struct closed closed = {.steps = 0};
+    law_init(&closed.sweep.law, p, form);
+    closed.sweep.tolerance = tolerance;
+    enum status status = find_loop(&closed, peak, err);
+    if (status)
+        return status;
+    double phase = 0.0, irreversible = closed.start;
+    sweep_begin(&closed.sweep, irreversible);
+    for (size_t i = 0; i < count; i++) {
+        double next = acos(fmax(fmin(field[i] / peak, 1.0), -1.0)) / turn;
+        size_t substeps = (size_t)ceil(2.0 * (next - phase) * (double)closed.steps);
+        if (next > phase) {
+            irreversible = sweep_advance(&closed.sweep, phase, next, irreversible, substeps, NULL);
+            phase = next;
+        }
+        flux_density[i] = get_flux(&closed, field[i], irreversible);
+    }
+    return STATUS_OK;
+}
+
+static enum status compute_branch_1986(const double *p, double peak, const double *field,
+    size_t count, double tolerance, double *flux_density, struct error *err)
+{
+    return compute_branch(p, LAW_1986, peak, field, count, tolerance, flux_density, err);
+}
+
+static enum status compute_branch_1992(const double *p, double peak, const double *field,
+    size_t count, double tolerance, double *flux_density, struct error *err)
+{
+    return compute_branch(p, LAW_1992, peak, field, count, tolerance, flux_density, err);
+}
+
+static enum status compute_branch_field(const double *p, double peak, const double *field,
+    size_t count, double tolerance, double *flux_density, struct error *err)
+{
+    return compute_branch(p, LAW_FIELD, peak, field, count, tolerance, flux_density, err);
+}
+
 /* Above 1 the anhysteretic curve itself would be many-valued (the 1992 paper's condition). */
 static enum status check_parameters(const double *p, struct error *err)
 {
@@ -249,6 +294,31 @@ static enum status check_parameters(const double *p, struct error *err)
         "coupling * saturation / (3 * shape) is %g, it must be below 1", stability);
 }
 
+enum { VARIABLES = 5 };
+
+/* The coupling is sought as the share alpha Ms / (3 a) of what makes the anhysteretic curve
+ * many-valued, so that all that is tried is admissible. */
+static void set_ranges(const struct fit_data *data, struct fit_range *ranges)
+{
+    double most = data->polarization_peak / MAGNETIC_CONSTANT, hc = data->coercivity;
+    ranges[SATURATION] = (struct fit_range){1.01 * most, 2.0 * most, 0.5 * most, 20.0 * most, true};
+    ranges[SHAPE] = (struct fit_range){0.1 * hc, 3.0 * hc, 1e-3 * hc, 1e3 * hc, true};
+    ranges[PINNING] = (struct fit_range){0.7 * hc, 4.0 * hc, 1e-2 * hc, 1e2 * hc, true};
+    ranges[REVERSIBILITY] = (struct fit_range){0.02, 0.6, 0.0, 0.999, false};
+    ranges[COUPLING] = (struct fit_range){0.05, 0.95, 0.0, 0.9999, false};
+}
+
+static void set_parameters(const struct fit_data *data, const double *variables, double *p)
+{
+    (void)data;
+    for (int i = 0; i < VARIABLES; i++)
+        p[i] = variables[i];
+    p[COUPLING] = variables[COUPLING] * 3.0 * p[SHAPE] / p[SATURATION];
+}
+
+static const struct fit_rule fit = {
+    .variable_count = VARIABLES, .set_ranges = set_ranges, .set_parameters = set_parameters};
+
 const struct model model_jiles_atherton_1986 = {
     .name = "jiles-atherton-1986",
     .purpose = "Jiles and Atherton's model, form of 1986",
@@ -258,7 +328,9 @@ const struct model model_jiles_atherton_1986 = {
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_1986,
+    .compute_branch = compute_branch_1986,
     .history = &law_history_1986,
+    .fit = &fit,
 };
 
 const struct model model_jiles_atherton_1992 = {
@@ -270,7 +342,9 @@ const struct model model_jiles_atherton_1992 = {
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_1992,
+    .compute_branch = compute_branch_1992,
     .history = &law_history_1992,
+    .fit = &fit,
 };
 
 const struct model model_jiles_atherton_field = {
@@ -282,5 +356,7 @@ const struct model model_jiles_atherton_field = {
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .check = check_parameters,
     .compute_cycle = compute_field,
+    .compute_branch = compute_branch_field,
     .history = &law_history_field,
+    .fit = &fit,
 };

@@ -37,6 +37,7 @@ enum model_drive {
 
 struct material;
 struct history_rule;
+struct fit_rule;
 
 struct model {
     const char *name;    /* "jiles-atherton-1992" */
@@ -60,7 +61,13 @@ struct model {
     enum status (*compute_cycle)(const double *parameters, enum model_drive drive, double peak,
         size_t count, double *field, double *flux_density, struct error *err);
 
+    /* The falling branch of the closed loop at fields that fall from `peak` to -peak, to 1e-9 of
+     * its size; NULL: by its history. */
+    enum status (*compute_branch)(const double *parameters, double peak, const double *field,
+        size_t count, double tolerance, double *flux_density, struct error *err);
+
     const struct history_rule *history; /* history.h */
+    const struct fit_rule *fit;         /* fit.h */
 };
 
 /* All models; ends in NULL. */

@@ -12,6 +12,7 @@
 
 #include "base/memory.h"
 #include "model/everett.h"
+#include "model/fit.h"
 #include "model/history.h"
 #include "model/preisach.h"
 #include "quantity/constant.h"
@@ -197,6 +198,14 @@ static enum status check_curves(const struct material *material, struct error *e
 static const struct history_rule history = {
     .create = create, .destroy = destroy, .reset = reset, .look = look, .move = move};
 
+static enum status build(const struct fit_data *data, struct model_fit *fit, struct error *err)
+{
+    return preisach_identify(
+        data->branches, data->count, &fit->material, &fit->repair_relative, err);
+}
+
+static const struct fit_rule fit = {.build = build};
+
 const struct model model_preisach = {
     .name = "preisach",
     .purpose = "Preisach's model, its Everett function a table",
@@ -207,4 +216,5 @@ const struct model model_preisach = {
     .curve_count = sizeof curves / sizeof curves[0],
     .check_curves = check_curves,
     .history = &history,
+    .fit = &fit,
 };

@@ -11,6 +11,7 @@
 #include <math.h>
 
 #include "model/everett.h"
+#include "model/fit.h"
 #include "model/history.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
@@ -71,6 +72,39 @@ static const struct history_rule history = {
     .move = everett_move,
 };
 
+static enum status compute_branch(const double *p, double peak, const double *field, size_t count,
+    double tolerance, double *flux_density, struct error *err)
+{
+    (void)err;
+    (void)tolerance;
+    double tip = 0.5 * get_everett(peak, -peak, p);
+    for (size_t i = 0; i < count; i++)
+        flux_density[i] = MAGNETIC_CONSTANT * field[i] + tip - get_everett(peak, field[i], p);
+    return STATUS_OK;
+}
+
+/* The limit is the largest field that was measured; the rest is sought. */
+static void set_ranges(const struct fit_data *data, struct fit_range *ranges)
+{
+    double m = sqrt(0.5 * data->polarization_peak), hc = data->coercivity;
+    ranges[SATURATION - 1] = (struct fit_range){0.6 * m, 1.5 * m, 0.1 * m, 10.0 * m, true};
+    ranges[SLOW_SHARE - 1] = (struct fit_range){0.1, 0.9, 0.0, 1.0, false};
+    ranges[SLOW_FIELD - 1] = (struct fit_range){0.1 * hc, 3.0 * hc, 1e-3 * hc, 1e3 * hc, true};
+    ranges[FAST_FIELD - 1] = (struct fit_range){0.03 * hc, 1.0 * hc, 1e-3 * hc, 1e3 * hc, true};
+    ranges[TAIL_FIELD - 1] = (struct fit_range){0.3 * hc, 30.0 * hc, 1e-3 * hc, 1e4 * hc, true};
+    ranges[COERCIVITY - 1] = (struct fit_range){0.8 * hc, 1.4 * hc, 0.05 * hc, 5.0 * hc, true};
+}
+
+static void set_parameters(const struct fit_data *data, const double *variables, double *p)
+{
+    p[LIMIT] = data->field_peak;
+    for (int i = SATURATION; i <= COERCIVITY; i++)
+        p[i] = variables[i - 1];
+}
+
+static const struct fit_rule fit = {
+    .variable_count = COERCIVITY, .set_ranges = set_ranges, .set_parameters = set_parameters};
+
 const struct model model_preisach_factorised = {
     .name = "preisach-factorised",
     .purpose = "Preisach's model, its Everett function a closed form",
@@ -79,5 +113,7 @@ const struct model model_preisach_factorised = {
             "2 M (1 - r) / [1 + (exp(-h/H1) + exp(-h/H2)) / 2], of J within +-Hs; B = mu0 H + J",
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
+    .compute_branch = compute_branch,
     .history = &history,
+    .fit = &fit,
 };

@@ -105,7 +105,7 @@ static enum status close_loop(struct sweep *sweep, size_t steps, double *start, 
         before = here;
         excess_before = excess;
         here = next;
-        if (fabs(next - before) <= 1e-14 * sweep->scale) {
+        if (fabs(next - before) <= fmax(1e-14, 0.1 * sweep->tolerance) * sweep->scale) {
             *start = next;
             return STATUS_OK;
         }
@@ -128,12 +128,15 @@ enum status sweep_find_loop(
     double initial = sweep->law.saturation /
                      (3.0 * sweep->law.shape - sweep->law.coupling * sweep->law.saturation);
     sweep->scale = fmin(sweep->law.saturation, initial * sweep->peak);
-    for (size_t count = *steps ? *steps : STEPS; count <= STEPS_LIMIT; count *= 2) {
+    const double rough = sweep->tolerance;
+    size_t first = rough > 1e-5 ? STEPS / 16 : rough > 1e-8 ? STEPS / 6 : STEPS;
+    const size_t limit = rough > 1e-5 ? 256 : rough > 1e-8 ? 1024 : STEPS_LIMIT;
+    for (size_t count = *steps ? *steps : first; count <= limit; count *= 2) {
         double error;
         double start = *steps ? *irreversible : run_initial_curve(sweep, count);
         if (close_loop(sweep, count, &start, &error))
             continue;
-        double tolerance = count < STEPS_LIMIT ? 1e-12 : 1e-9;
+        double tolerance = fmax(count < STEPS_LIMIT ? 1e-12 : 1e-9, sweep->tolerance);
         if (error <= tolerance * sweep->scale) {
             *irreversible = start;
             *steps = count;

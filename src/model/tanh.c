@@ -8,6 +8,7 @@
  * tanh: W = 2 Js w ln[cosh((Hm + Hs)/w) / cosh((Hm - Hs)/w)] - 4 b Hm. */
 #include "model/branches.h"
 #include "model/everett.h"
+#include "model/fit.h"
 #include "model/history.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
@@ -54,6 +55,34 @@ static const struct history_rule history = {
     .move = everett_move,
 };
 
+static void set_ranges(const struct fit_data *data, struct fit_range *ranges)
+{
+    double most = data->polarization_peak, hc = data->coercivity;
+    ranges[SATURATION] = (struct fit_range){1.0 * most, 1.6 * most, 0.5 * most, 10.0 * most, true};
+    ranges[SHIFT] = (struct fit_range){0.8 * hc, 1.5 * hc, 0.0, 1e2 * hc, true};
+    ranges[WIDTH] = (struct fit_range){0.05 * hc, 3.0 * hc, 1e-4 * hc, 1e4 * hc, true};
+}
+
+static void set_parameters(const struct fit_data *data, const double *variables, double *p)
+{
+    (void)data;
+    for (int i = 0; i <= WIDTH; i++)
+        p[i] = variables[i];
+}
+
+static enum status compute_branch(const double *p, double peak, const double *field, size_t count,
+    double tolerance, double *flux_density, struct error *err)
+{
+    (void)err;
+    (void)tolerance;
+    for (size_t i = 0; i < count; i++)
+        flux_density[i] = get_falling(field[i], peak, p);
+    return STATUS_OK;
+}
+
+static const struct fit_rule fit = {
+    .variable_count = WIDTH + 1, .set_ranges = set_ranges, .set_parameters = set_parameters};
+
 const struct model model_tanh = {
     .name = "tanh",
     .purpose = "two branches of a hyperbolic tangent",
@@ -62,5 +91,7 @@ const struct model model_tanh = {
     .parameters = parameters,
     .parameter_count = sizeof parameters / sizeof parameters[0],
     .compute_cycle = compute_cycle,
+    .compute_branch = compute_branch,
     .history = &history,
+    .fit = &fit,
 };

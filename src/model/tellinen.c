@@ -11,10 +11,14 @@
  * each side, and nothing is integrated numerically. Beyond the tips J stays as it is. */
 #include <math.h>
 #include <stdbool.h>
+#include <stdlib.h>
 
 #include "base/memory.h"
+#include "model/fit.h"
 #include "model/history.h"
 #include "model/model.h"
+#include "num/isotonic.h"
+#include "num/monotone.h"
 #include "quantity/constant.h"
 
 enum { FIELD, FALLING };
@@ -196,6 +200,88 @@ static enum status check_curves(const struct material *material, struct error *e
 static const struct history_rule history = {
     .create = create, .destroy = destroy, .reset = reset, .look = look, .move = move};
 
+static int compare_numbers(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* The distances of the loop's points from 0, and 0, each once: the nodes are these and their
+ * mirrors. Gives how many; the last is the peak. */
+static size_t collect_distances(const struct branch *loop, double *distances)
+{
+    distances[0] = 0.0;
+    for (size_t i = 0; i < loop->count; i++)
+        distances[i + 1] = fabs(loop->field[i]);
+    qsort(distances, loop->count + 1, sizeof *distances, compare_numbers);
+    size_t count = 1;
+    for (size_t i = 1; i <= loop->count; i++)
+        if (distances[i] > distances[count - 1] + 1e-6 * loop->peak)
+            distances[count++] = distances[i];
+    distances[count - 1] = loop->peak;
+    return count;
+}
+
+/* Makes `falling` a branch that never falls and never runs below its mirror; gives by how much it
+ * was changed at most. */
+static enum status repair(double *falling, size_t count, double *change, struct error *err)
+{
+    double fit[2 * BRANCH_POINTS + 5];
+    enum status status = isotonic_compute(falling, count, fit, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i <= count / 2; i++) {
+        size_t mirror = count - 1 - i;
+        double below = 0.5 * fmax(-(fit[i] + fit[mirror]), 0.0);
+        fit[i] += below;
+        if (mirror != i)
+            fit[mirror] += below;
+    }
+    fit[0] = -fit[count - 1];
+    *change = 0.0;
+    for (size_t i = 0; i < count; i++) {
+        *change = fmax(*change, fabs(fit[i] - falling[i]));
+        falling[i] = i > 0 ? fmax(fit[i], falling[i - 1]) : fit[i];
+    }
+    return STATUS_OK;
+}
+
+/* The largest loop's falling branch at nodes that are symmetric. */
+static enum status build(const struct fit_data *data, struct model_fit *fit, struct error *err)
+{
+    const struct branch *loop = &data->branches[data->count - 1];
+    double distances[BRANCH_POINTS + 3], rising_field[BRANCH_POINTS + 2], rising[BRANCH_POINTS + 2];
+    for (size_t i = 0; i < loop->count; i++) {
+        rising_field[i] = loop->field[loop->count - 1 - i];
+        rising[i] = loop->polarization[loop->count - 1 - i];
+    }
+    size_t half = collect_distances(loop, distances), count = 2 * half - 1;
+    struct material *material = &fit->material;
+    struct monotone *curve;
+    enum status status = monotone_create(rising_field, rising, loop->count, &curve, err);
+    if (status)
+        return status;
+    for (int i = 0; i < 2; i++) {
+        material->curves[i] = memory_create(count, sizeof **material->curves);
+        material->counts[i] = count;
+        status = material->curves[i] ? status : fail_memory(err);
+    }
+    for (size_t i = 0; !status && i < count; i++) {
+        double field = i < half ? -distances[half - 1 - i] : distances[i - half + 1];
+        material->curves[FIELD][i] = i == half - 1 ? 0.0 : field;
+        material->curves[FALLING][i] = monotone_get(curve, field, NULL);
+    }
+    monotone_destroy(curve);
+    double change;
+    if (!status)
+        status = repair(material->curves[FALLING], count, &change, err);
+    if (!status)
+        fit->repair_relative = change / data->polarization_peak;
+    return status;
+}
+
+static const struct fit_rule fit = {.build = build};
+
 const struct model model_tellinen = {
     .name = "tellinen",
     .purpose = "Tellinen's rule, from the branches of the major loop",
@@ -206,4 +292,5 @@ const struct model model_tellinen = {
     .curve_count = sizeof curves / sizeof curves[0],
     .check_curves = check_curves,
     .history = &history,
+    .fit = &fit,
 };
