@@ -72,6 +72,7 @@ static const struct {
     {"torque", torque_suite},
     {"steel", steel_suite},
     {"motor", motor_suite},
+    {"fit", fit_suite},
     {"display", display_suite},
     {"options", options_suite},
     {"wrap", wrap_suite},

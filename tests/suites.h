@@ -60,6 +60,7 @@ Suite *history_suite(void);
 Suite *torque_suite(void);
 Suite *steel_suite(void);
 Suite *motor_suite(void);
+Suite *fit_suite(void);
 Suite *display_suite(void);
 Suite *options_suite(void);
 Suite *wrap_suite(void);

@@ -2,8 +2,9 @@
 /* Bounded least squares from many starts. Guesses are even in the model's range of guesses (J. H.
  * Halton, Numer. Math. 2 (1960) 84: no random numbers, the same points every time) and are judged
  * at some points of three of the loops; from the best of them short searches set out on the same
- * points, and from where the best of those ended the last one, on all points of all loops. Each
- * loop counts alike: residuals are relative to its peak and to the root of its number of points. */
+ * points, and from where the best of those ended the last one, on all points of up to six of the
+ * loops. Each loop counts alike: residuals are relative to its peak and to the root of its number
+ * of points. */
 #include <math.h>
 #include <string.h>
 
@@ -15,6 +16,7 @@
 enum {
     GUESSES = 120,
     STARTS = 3,
+    FINE_LOOPS = 6, /* at most, in the last search */
     COARSE_LOOPS = 3,
     COARSE_POINTS = 21,
     VARIABLES = MODEL_PARAMETERS,
@@ -266,6 +268,14 @@ enum status fit_search(const struct fit_data *data, struct model_fit *fit, struc
         memory_create(search.residual_count + COARSE_LOOPS * COARSE_POINTS, sizeof *residuals);
     if (!residuals)
         return fail_memory(err);
+    struct branch fine[FINE_LOOPS]; /* borrowed: evenly by rank, the largest among them */
+    if (data->count > FINE_LOOPS) {
+        for (size_t i = 0; i < FINE_LOOPS; i++)
+            fine[i] = data->branches[(i + 1) * data->count / FINE_LOOPS - 1];
+        search.branches = fine;
+        search.branch_count = FINE_LOOPS;
+        search.residual_count = count_residuals(fine, FINE_LOOPS);
+    }
     struct start best;
     double covariance[VARIABLES * VARIABLES];
     enum status status = find_best(&search, &best, residuals, err);

@@ -222,6 +222,7 @@ static enum status copy_grid(const struct grid *grid, struct material *material,
         memory_destroy(values);
         return fail_memory(err);
     }
+    material->model = &model_preisach;
     material->curves[PREISACH_FIELD] = nodes;
     material->counts[PREISACH_FIELD] = NODES;
     material->curves[PREISACH_EVERETT] = values;

@@ -90,9 +90,10 @@ static double run_half(struct sweep *sweep, double start, size_t steps, double *
  * over thousands of cycles, so that cycling alone would not do. */
 static enum status close_loop(struct sweep *sweep, size_t steps, double *start, double *error)
 {
-    enum { ITERATIONS = 60 };
+    enum { ITERATIONS = 60, ROUGH_ITERATIONS = 20 };
+    const int iterations = sweep->tolerance > 1e-8 ? ROUGH_ITERATIONS : ITERATIONS;
     double here = *start, before = 0.0, excess_before = 0.0;
-    for (int i = 0; i < ITERATIONS; i++) {
+    for (int i = 0; i < iterations; i++) {
         double end = run_half(sweep, here, steps, error);
         double excess = end - here;
         if (sweep->law.is_coarse)
@@ -130,7 +131,7 @@ enum status sweep_find_loop(
     sweep->scale = fmin(sweep->law.saturation, initial * sweep->peak);
     const double rough = sweep->tolerance;
     size_t first = rough > 1e-5 ? STEPS / 16 : rough > 1e-8 ? STEPS / 6 : STEPS;
-    const size_t limit = rough > 1e-5 ? 256 : rough > 1e-8 ? 1024 : STEPS_LIMIT;
+    const size_t limit = rough > 1e-5 ? 256 : rough > 1e-8 ? 512 : STEPS_LIMIT;
     for (size_t count = *steps ? *steps : first; count <= limit; count *= 2) {
         double error;
         double start = *steps ? *irreversible : run_initial_curve(sweep, count);
