@@ -34,6 +34,8 @@ struct bench {
     double delay;                    /* s */
     double resistance, capacitance;  /* of a passive integrator */
     double fluxmeter;                /* Wb/V */
+    double inductance, warmth;       /* of the shunt: H; relative change of its resistance */
+    double input[2], source[2];      /* ohm: of the input, of what feeds it */
     double rig_turns[2], specimen_turns[2];
     double rig_area, specimen_area; /* of the pickup turns */
     bool keeps_bias;
@@ -132,6 +134,25 @@ static const struct bench bench_list[] = {
         .rig_area = 90e-6,
         .specimen_area = 44e-6},
     {.name = "a bias that is real", .shunt = 0.1, .rig_turns = {200, 100}, .keeps_bias = true},
+    {.name = "a shunt with an inductance, warm, at an input that loads it",
+        .is_audio = true,
+        .full_scale = {1.0, 1.0},
+        .shunt = 47.0,
+        .inductance = 3e-3,
+        .warmth = 0.02,
+        .input = {1e3, 2e3},
+        .source = {0.0, 300.0},
+        .rig_turns = {200, 100}},
+    {.name = "a divider and an integrator at inputs that load them",
+        .is_audio = true,
+        .full_scale = {1.0, 1.0},
+        .shunt = 1.0,
+        .divider = {3.0, 0.0},
+        .resistance = 1e4,
+        .capacitance = 1e-6,
+        .input = {1e3, 5e4},
+        .source = {700.0, 120.0},
+        .rig_turns = {200, 100}},
     {.name = "everything at once",
         .is_audio = true,
         .full_scale = {1.55, 0.9},
@@ -163,7 +184,11 @@ static void record(const struct bench *bench, double complex h, double complex b
         x *= length / turns[0]; /* current */
     }
     if (bench->excitation == SHUNT) {
-        x *= bench->shunt;
+        const double shunt = bench->shunt * (1.0 + bench->warmth);
+        x *= shunt + s * bench->inductance;
+        if (bench->input[0] > 0.0 && bench->source[0] == 0.0) {
+            x *= bench->input[0] / (bench->input[0] + shunt);
+        }
     } else if (bench->excitation == TRANSFER) {
         x /= bench->transfer;
     }
@@ -179,9 +204,13 @@ static void record(const struct bench *bench, double complex h, double complex b
     } else if (bench->pickup == FLUXMETER) {
         y /= bench->fluxmeter;
     }
-    if (bench->resistance > 0.0) {
-        y /= 1.0 + s * bench->resistance * bench->capacitance;
+    /* what feeds an input and the input itself divide the voltage; with a capacitor beside it the
+     * input is 1 / (1/Ri + s C) */
+    if (bench->source[0] > 0.0) {
+        x *= bench->input[0] / (bench->input[0] + bench->source[0]);
     }
+    const double leak = bench->input[1] > 0.0 ? 1.0 / bench->input[1] : 0.0;
+    y /= 1.0 + (bench->resistance + bench->source[1]) * (leak + s * bench->capacitance);
     y *= cexp(s * bench->delay); /* sampled later */
     double complex *const out[2] = {first, second};
     const double complex in[2] = {x, y};
@@ -236,10 +265,18 @@ static void describe(const struct bench *bench, struct rig *rig, struct specimen
         inputs[m]->full_scale = give_unless_zero(bench->full_scale[m]);
         inputs[m]->divider = give_unless_zero(bench->divider[m]);
         inputs[m]->corner = give_unless_zero(bench->corner[m]);
+        inputs[m]->input_resistance = give_unless_zero(bench->input[m]);
+        inputs[m]->source_resistance = give_unless_zero(bench->source[m]);
         inputs[m]->is_inverted = bench->is_inverted[m];
     }
     rig->excitation.quantity = first[bench->excitation];
     rig->excitation.shunt = give_unless_zero(bench->shunt);
+    rig->excitation.inductance = give_unless_zero(bench->inductance);
+    if (bench->warmth != 0.0) {
+        rig->excitation.shunt_coefficient = give(bench->warmth / 40.0);
+        rig->excitation.shunt_reference = give(293.15);
+        rig->excitation.shunt_actual = give(333.15);
+    }
     rig->excitation.transfer = give_unless_zero(bench->transfer);
     rig->excitation.keeps_bias = bench->keeps_bias;
     rig->pickup.quantity = second[bench->pickup];

@@ -244,6 +244,81 @@ START_TEST(inductance_of_the_shunt_acts_as_a_delay_of_its_time_constant)
 }
 END_TEST
 
+static double get_share(const struct bench *bench, enum figure figure, const char *name)
+{
+    const size_t j = loop_budget_find(bench->budget, figure), n = bench->budget->inputs.count;
+    for (size_t i = 0; i < n; i++) {
+        if (strcmp(bench->budget->inputs.list[i].name, name) == 0) {
+            return bench->budget->linear.sensitivity[j * n + i] * bench->budget->inputs.list[i].u /
+                   bench->budget->linear.value[j];
+        }
+    }
+    ck_abort_msg("'%s' is no input", name);
+    return 0;
+}
+
+START_TEST(loads_and_temperatures_act_as_on_paper)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    struct rig_input *pickup = &bench.rig.pickup, *excitation = &bench.rig.excitation;
+    pickup->input_resistance = known(1e4, 100);
+    pickup->source_resistance = known(500, 20);
+    excitation->input_resistance = known(50, 5);
+    excitation->divider = known(1, 0);
+    excitation->divider.is_present = false;
+    excitation->shunt_coefficient = known(4e-3, 1e-4);
+    excitation->shunt_reference = known(293, 0.5);
+    excitation->shunt_actual = known(333, 2);
+    bench.specimen.expansion = known(11e-6, 1e-6);
+    bench.specimen.expansion_reference = known(293, 1);
+    bench.specimen.temperature = known(353, 3);
+    ck_assert_int_eq(specimen_compute_geometry(&bench.specimen, NULL), STATUS_OK);
+    bench_set_loop(&bench, 9);
+    bench_set_budget(&bench);
+    /* e = v (1 + Rs / Ri): dB/B = (Rs / Ri) / (1 + Rs / Ri) dRs/Rs, and minus that for Ri */
+    const double load = 0.05 / 1.05;
+    const enum figure b = FIGURE_FLUX_DENSITY_PEAK, h = FIGURE_FIELD_PEAK;
+    ck_assert_double_eq_tol(
+        get_share(&bench, b, "inputs.pickup.source_resistance"), load * 20 / 500, 1e-7);
+    /* central differences leave (u / Ri)^2 / 30 of it */
+    ck_assert_double_eq_tol(
+        get_share(&bench, b, "inputs.pickup.input_resistance"), -load * 0.01, 1e-7);
+    /* i = v (1/R + 1/Ri), R = 0.1 ohm (1 + 4e-3 40): dR/R = (40 dalpha + alpha dT) / 1.16 acts
+     * less by R / (R + Ri) */
+    const double r = 0.116, parallel = 50 / (50 + r);
+    ck_assert_double_eq_tol(
+        get_share(&bench, h, "inputs.excitation.input_resistance"), -(r / (50 + r)) * 0.1, 1e-7);
+    ck_assert_double_eq_tol(get_share(&bench, h, "inputs.excitation.shunt_temperature.coefficient"),
+        -parallel * 40e-4 / 1.16, 1e-7);
+    ck_assert_double_eq_tol(get_share(&bench, h, "inputs.excitation.shunt_temperature.actual"),
+        -parallel * 8e-3 / 1.16, 1e-6);
+    ck_assert_double_eq_tol(get_share(&bench, h, "inputs.excitation.shunt_temperature.reference"),
+        parallel * 2e-3 / 1.16, 1e-7);
+    /* l grows with s = 1 + alpha dT, A with its square */
+    const double s = 1 + 11e-6 * 60;
+    ck_assert_double_eq_tol(get_share(&bench, h, "temperature"), -33e-6 / s, 1e-9);
+    ck_assert_double_eq_tol(get_share(&bench, b, "temperature"), -66e-6 / s, 1e-9);
+    ck_assert_double_eq_tol(get_share(&bench, h, "ring.expansion.coefficient"), -60e-6 / s, 1e-9);
+    ck_assert_double_eq_tol(get_share(&bench, b, "ring.expansion.reference"), 22e-6 / s, 1e-9);
+    ck_assert_double_eq_tol(bench.specimen.path_length_m, PI * 0.036 * s, 1e-12);
+    ck_assert_double_eq_tol(bench.specimen.area_m2, 24e-6 * s * s, 1e-15);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(temperature_without_an_expansion_is_no_input)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.specimen.temperature = known(353, 3);
+    bench_set_loop(&bench, 3);
+    bench_set_budget(&bench);
+    ck_assert_uint_eq(bench.budget->inputs.count, 0);
+    bench_clear(&bench);
+}
+END_TEST
+
 START_TEST(coupling_corner_of_both_inputs_leaves_the_lag_angle_alone)
 {
     struct bench bench;
@@ -468,6 +543,8 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, one_ruler_for_all_dimensions_lets_the_length_scale);
     tcase_add_test(tests, delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle);
     tcase_add_test(tests, inductance_of_the_shunt_acts_as_a_delay_of_its_time_constant);
+    tcase_add_test(tests, loads_and_temperatures_act_as_on_paper);
+    tcase_add_test(tests, temperature_without_an_expansion_is_no_input);
     tcase_add_test(tests, coupling_corner_of_both_inputs_leaves_the_lag_angle_alone);
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);

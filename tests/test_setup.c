@@ -196,7 +196,8 @@ static const struct {
         "1:1: inputs: missing, expected a group with the keys excitation, pickup, same_calibrator"},
     {"inputs: {" EXCITATION "}",
         "1:9: inputs.pickup: missing, expected a group with the keys channel, quantity, "
-        "full_scale, divider, corner, invert, integrator, fluxmeter, air_flux"},
+        "full_scale, divider, input_resistance, source_resistance, corner, invert, integrator, "
+        "fluxmeter, air_flux"},
     {"inputs: {excitation: {shunt: 1 ohm}, " PICKUP "}",
         "1:22: inputs.excitation.channel: missing, expected a number from 1 or the text of a "
         "header cell"},
@@ -205,6 +206,22 @@ static const struct {
         "and 'transfer: 10 A/V'; both are missing"},
     {"inputs: {excitation: {channel: 1, shunt: 1 ohm, transfer: 1 A/V}, " PICKUP "}",
         "1:49: inputs.excitation.transfer: given beside 'shunt', expected exactly one of them"},
+    {"inputs: {excitation: {channel: 1, transfer: 1 A/V, inductance: 1 nH}, " PICKUP "}",
+        "1:52: inputs.excitation.inductance: this is the inductance of 'shunt', which is not "
+        "there; leave it out"},
+    {"inputs: {excitation: {channel: 1, transfer: 1 A/V, input_resistance: 1 kohm}, " PICKUP "}",
+        "1:52: inputs.excitation.input_resistance: what the input loads is not known; add "
+        "'source_resistance', that of the coil, the probe or the divider ahead of it"},
+    {"inputs: {excitation: {channel: 1, transfer: 1 A/V, source_resistance: 1 kohm}, " PICKUP "}",
+        "1:52: inputs.excitation.source_resistance: it acts with 'input_resistance: 10 kohm' only, "
+        "which is missing"},
+    {"inputs: {excitation: {channel: 1, quantity: current, input_resistance: 1 kohm}, " PICKUP "}",
+        "1:54: inputs.excitation.input_resistance: this belongs to 'quantity: voltage' only; leave "
+        "it out, or mend the quantity"},
+    {"inputs: {excitation: {channel: 1, transfer: 1 A/V, shunt_temperature: {coefficient: 1 ppm/K, "
+     "reference: 20 degC, actual: 30 degC}}, " PICKUP "}",
+        "1:52: inputs.excitation.shunt_temperature: this is the temperature of 'shunt', which is "
+        "not there; leave it out"},
     {"inputs: {excitation: {channel: 1, shunt: 1 ohm, quantity: current}, " PICKUP "}",
         "1:35: inputs.excitation.shunt: this belongs to 'quantity: voltage' only; leave it out, or "
         "mend the quantity"},
@@ -304,9 +321,13 @@ static const struct {
     const char *bytes;
     const char *message;
 } faulty_specimens[] = {
+    {"ring: {outer_diameter: 40 mm, inner_diameter: 32 mm, height: 6 mm, expansion: {coefficient: "
+     "11 ppm/K, reference: 20 degC}}",
+        "1:68: ring.expansion: the ring's temperature while it is measured is missing: "
+        "'temperature: 35 degC'"},
     {"name: x",
         "1:1: ring: missing, expected a group with the keys outer_diameter, inner_diameter, "
-        "height, mass, density, stacking_factor, sheet_thickness, same_ruler, path"},
+        "height, mass, density, stacking_factor, sheet_thickness, expansion, same_ruler, path"},
     {"ring: {" DIAMETERS ", height: 6 mm}\nheight: 6 mm",
         "2:1: height: unknown key here; it belongs into 'ring'"},
     {"ring: {inner_diameter: 32 mm, height: 6 mm}",

@@ -98,6 +98,21 @@ static const struct {
                                    "    excitation: {channel: U1 (mV), shunt: 50.00 mohm}\n"
                                    "    pickup: {channel: U2, integrator: {resistance: 100 kohm, "
                                    "capacitance: 1 uF}, invert: yes, divider: 11.0}\n" WINDING}},
+    {"out/capture.wav",
+        {.rig = "rig:\n"
+                "  inputs:\n"
+                "    excitation: {channel: 1, full_scale: 2 V, shunt: 50 mohm, inductance: 2 uH, "
+                "input_resistance: 20 ohm, shunt_temperature: {coefficient: 0.1 %/K, reference: "
+                "20 degC, actual: 40 degC}}\n"
+                "    pickup: {channel: 2, full_scale: 2 V, input_resistance: 10 kohm, "
+                "source_resistance: 900 ohm}\n" WINDING}},
+    {"out/capture.csv",
+        {.recording = TABLE,
+            .rig = "rig:\n"
+                   "  inputs:\n"
+                   "    excitation: {channel: U1 (mV), shunt: 50.00 mohm}\n"
+                   "    pickup: {channel: U2, integrator: {resistance: 100 kohm, capacitance: 1 "
+                   "uF}, input_resistance: 1 Mohm, source_resistance: 1 kohm}\n" WINDING}},
     {"out/capture.csv", {.recording = "recording: {format: csv, separator: semicolon, decimal: "
                                       "comma, sample_rate: 10 kHz, cycles: 10.3, crlf: yes}\n",
                             .rig = "rig:\n"

@@ -31,11 +31,18 @@ static const struct entry {
     RIG("inputs.excitation.full_scale", excitation.full_scale, BY_CALIBRATOR),
     RIG("inputs.excitation.shunt", excitation.shunt, ALONE),
     RIG("inputs.excitation.inductance", excitation.inductance, ALONE),
+    RIG("inputs.excitation.shunt_temperature.coefficient", excitation.shunt_coefficient, ALONE),
+    RIG("inputs.excitation.shunt_temperature.reference", excitation.shunt_reference, ALONE),
+    RIG("inputs.excitation.shunt_temperature.actual", excitation.shunt_actual, ALONE),
     RIG("inputs.excitation.transfer", excitation.transfer, ALONE),
     RIG("inputs.excitation.divider", excitation.divider, ALONE),
+    RIG("inputs.excitation.input_resistance", excitation.input_resistance, ALONE),
+    RIG("inputs.excitation.source_resistance", excitation.source_resistance, ALONE),
     RIG("inputs.excitation.corner", excitation.corner, ALONE),
     RIG("inputs.pickup.full_scale", pickup.full_scale, BY_CALIBRATOR),
     RIG("inputs.pickup.divider", pickup.divider, ALONE),
+    RIG("inputs.pickup.input_resistance", pickup.input_resistance, ALONE),
+    RIG("inputs.pickup.source_resistance", pickup.source_resistance, ALONE),
     RIG("inputs.pickup.corner", pickup.corner, ALONE),
     RIG("inputs.pickup.integrator.resistance", pickup.integrator_resistance, ALONE),
     RIG("inputs.pickup.integrator.capacitance", pickup.integrator_capacitance, ALONE),
@@ -55,6 +62,9 @@ static const struct entry {
     RING("ring.mass", mass, ALONE),
     RING("ring.density", density, ALONE),
     RING("ring.stacking_factor", stacking_factor, ALONE),
+    RING("ring.expansion.coefficient", expansion, ALONE),
+    RING("ring.expansion.reference", expansion_reference, ALONE),
+    RING("temperature", temperature, ALONE),
 };
 #define ENTRIES (sizeof entries / sizeof *entries)
 
@@ -130,6 +140,9 @@ void loop_inputs_find(struct loop_inputs *inputs, const struct loop *loop, const
         const double u = quantity_get_uncertainty(quantity);
         if (!quantity->is_present || !quantity->has_uncertainty || !(u > 0.0)) {
             continue;
+        }
+        if (quantity == &setting.specimen.temperature && !specimen->expansion.is_present) {
+            continue; /* nothing depends on it */
         }
         const struct budget_input input = {.name = entries[i].key,
             .value = quantity->value,

@@ -29,7 +29,7 @@ struct loop_input {
 };
 
 enum { LOOP_INPUT_OF_CAPTURE = 0 }; /* `file` of what the capture itself tells */
-enum { LOOP_INPUTS_MOST = 32 };
+enum { LOOP_INPUTS_MOST = 48 };
 
 struct loop_inputs {
     struct budget_input list[LOOP_INPUTS_MOST];

@@ -126,10 +126,13 @@ static enum status get_doubt(struct coil *coil, double variances[DOUBT_RESULTS],
     struct winding *winding = find_winding(coil);
     struct quantity *const scales[] = {&excitation->full_scale, &pickup->full_scale};
     struct quantity *const values[] = {&excitation->shunt, &excitation->inductance,
-        &excitation->transfer, &excitation->divider, &excitation->corner, &pickup->divider,
-        &pickup->corner, &pickup->integrator_resistance, &pickup->integrator_capacitance,
-        &pickup->fluxmeter, &coil->rig.corner, &coil->rig.pickup_delay, &winding->primary_turns,
-        &winding->secondary_turns, &coil->specimen.outer_diameter, &coil->specimen.inner_diameter};
+        &excitation->shunt_coefficient, &excitation->shunt_reference, &excitation->shunt_actual,
+        &excitation->input_resistance, &excitation->source_resistance, &pickup->input_resistance,
+        &pickup->source_resistance, &excitation->transfer, &excitation->divider,
+        &excitation->corner, &pickup->divider, &pickup->corner, &pickup->integrator_resistance,
+        &pickup->integrator_capacitance, &pickup->fluxmeter, &coil->rig.corner,
+        &coil->rig.pickup_delay, &winding->primary_turns, &winding->secondary_turns,
+        &coil->specimen.outer_diameter, &coil->specimen.inner_diameter};
     const enum status status =
         doubt_add(values, sizeof values / sizeof values[0], compute, coil, variances, err);
     if (status != STATUS_OK) {

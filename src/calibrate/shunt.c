@@ -35,7 +35,8 @@ static double get_corner(const struct rig *rig, const struct rig_input *input)
 /* Volts at the sensor for one unit recorded. */
 static double get_gain(const struct rig_input *input)
 {
-    return (input->full_scale.is_present ? input->full_scale.value : 1.0) * input->divider.value *
+    return rig_input_get_load(input) *
+           (input->full_scale.is_present ? input->full_scale.value : 1.0) * input->divider.value *
            (input->is_inverted ? -1.0 : 1.0);
 }
 
@@ -140,8 +141,9 @@ static enum status get_doubt(
     struct rig_input *excitation = &rig->excitation, *pickup = &rig->pickup;
     struct quantity *const scales[] = {&excitation->full_scale, &pickup->full_scale};
     struct quantity *const values[] = {&comparison->reference, &comparison->constant,
-        &excitation->divider, &excitation->corner, &pickup->divider, &pickup->corner, &rig->corner,
-        &rig->pickup_delay};
+        &excitation->divider, &excitation->corner, &excitation->input_resistance,
+        &excitation->source_resistance, &pickup->divider, &pickup->corner,
+        &pickup->input_resistance, &pickup->source_resistance, &rig->corner, &rig->pickup_delay};
     const enum status status =
         doubt_add(values, sizeof values / sizeof *values, compute, comparison, variances, err);
     if (status != STATUS_OK) {
@@ -213,7 +215,11 @@ static enum status add_findings(struct comparison *comparison, const struct take
     const double highest = tones->list[tones->count - 1].frequency_Hz;
     const double r = results[RESISTANCE], l = results[INDUCTANCE],
                  to_degree = DEGREE * TURN * highest;
-    calibration_add(calibration, "shunt", FINDING_OHM, r, u[RESISTANCE], "resistance of the shunt")
+    /* it is as warm as in a measurement; the rig wants it at its reference temperature */
+    const struct rig_input *input = &comparison->rig.excitation;
+    const double warm = rig_input_get_shunt(input) / input->shunt.value;
+    calibration_add(calibration, "shunt", FINDING_OHM, r / warm, u[RESISTANCE] / warm,
+        "resistance of the shunt%s", warm != 1.0 ? " at its reference temperature" : "")
         ->key_path = "inputs.excitation.shunt";
     calibration_add(
         calibration, "inductance", FINDING_HENRY, l, u[INDUCTANCE], "inductance of the shunt")
@@ -267,6 +273,9 @@ enum status shunt_calibrate(
         status = tones_create(&tones, &take, TONES_WHOLE, err);
     }
     if (status == STATUS_OK) {
+        if (!comparison.rig.pickup.divider.is_present) {
+            comparison.rig.pickup.source_resistance = options->reference; /* not the coil's */
+        }
         comparison.sign = creal(get_impedance(&comparison, &tones.list[0])) < 0.0 ? -1.0 : 1.0;
         status = add_findings(&comparison, &take, calibration, err);
     }

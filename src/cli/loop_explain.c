@@ -55,6 +55,13 @@ struct shown show_angle(double value_deg)
     return shown;
 }
 
+struct shown show_celsius(double value_K)
+{
+    struct shown shown;
+    snprintf(shown.words, sizeof shown.words, "%.4g \u00B0C", value_K - 273.15);
+    return shown;
+}
+
 struct shown show_figure(const struct loop *loop, enum figure figure)
 {
     struct display display;
@@ -116,7 +123,23 @@ static void add_head(struct text *out, const struct loop_job *job)
         0, 0);
 }
 
-static void add_record(struct text *out, const struct loop *loop)
+static void add_clock(struct text *out, const struct loop *loop, const struct quantity *clock)
+{
+    if (!clock->is_present)
+        return;
+    const double f = explain_get(loop, FIGURE_FREQUENCY), ppm = 1e6 * (clock->value - 1);
+    explain_add(out,
+        "The sample clock runs at %.9g of its nominal rate (timing.clock), %s ppm off: counted by "
+        "it, f "
+        "would be %s / %.9g = %s. How well that is known, %s ppm, is in u of f, of B (an integral "
+        "over "
+        "time) and of all that follow.",
+        clock->value, show(ppm, "").words, show(f, "Hz").words, clock->value,
+        show(f / clock->value, "Hz").words,
+        show(1e6 * quantity_get_uncertainty(clock) / clock->value, "").words);
+}
+
+static void add_record(struct text *out, const struct loop *loop, const struct rig *rig)
 {
     explain_add_heading(out, "The record");
     if (loop->is_trace) {
@@ -130,6 +153,7 @@ static void add_record(struct text *out, const struct loop *loop)
         "f = %s: the one frequency at which cycle falls on cycle; all samples were used to find "
         "it.",
         show_figure(loop, FIGURE_FREQUENCY).words);
+    add_clock(out, loop, &rig->clock);
     explain_add(out,
         "n = f \u00B7 length = %s \u00B7 %s = %s cycles. They need not be a whole number.",
         show(explain_get(loop, FIGURE_FREQUENCY), "Hz").words, show(loop->length_s, "s").words,
@@ -153,7 +177,7 @@ void loop_explain_add(struct text *out, const struct loop_job *job)
         return;
     }
     add_head(out, job);
-    add_record(out, loop);
+    add_record(out, loop, &job->rig);
     explain_add_ring(out, &job->specimen);
     explain_add_field(out, job, &how);
     explain_add_flux(out, job, &how);

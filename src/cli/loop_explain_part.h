@@ -22,6 +22,7 @@ struct shown {
 struct shown show(double value, const char *unit);
 struct shown show_area(double value_m2);   /* "24 mm²" */
 struct shown show_angle(double value_deg); /* "-0.0151°", four places */
+struct shown show_celsius(double value_K); /* "38 °C" */
 struct shown show_figure(const struct loop *loop, enum figure figure); /* "60.00(10) kA/m" */
 
 /* A line of the page, wrapped, or a heading with an empty line ahead. */

@@ -38,16 +38,39 @@ static void add_length(struct text *out, const struct specimen *specimen)
             outer.words, inner.words, length.words);
 }
 
-void explain_add_ring(struct text *out, const struct specimen *specimen)
+/* The ring as large as it is at its temperature. */
+static struct specimen warm(struct text *out, const struct specimen *cold)
 {
+    struct specimen ring = *cold;
+    if (!cold->expansion.is_present)
+        return ring;
+    const double warmer = cold->temperature.value - cold->expansion_reference.value;
+    const double scale = 1 + cold->expansion.value * warmer;
+    explain_add(out,
+        "The dimensions hold at %s; at %s each is %.7g times that, by an expansion of %s ppm/K. "
+        "Here "
+        "they are those of the warm ring.",
+        show_celsius(cold->expansion_reference.value).words,
+        show_celsius(cold->temperature.value).words, scale,
+        show(1e6 * cold->expansion.value, "").words);
+    ring.outer_diameter.value *= scale;
+    ring.inner_diameter.value *= scale;
+    ring.height.value *= scale;
+    ring.density.value /= scale * scale * scale;
+    return ring;
+}
+
+void explain_add_ring(struct text *out, const struct specimen *given)
+{
+    if (!(given->path_length_m > 0))
+        return;
+    explain_add_heading(out, "The ring");
+    const struct specimen at_work = warm(out, given), *specimen = &at_work;
     const bool has_stacking =
         specimen->stacking_factor.is_present && specimen->stacking_factor.value != 1;
     const double stacking = has_stacking ? specimen->stacking_factor.value : 1;
     const struct shown outer = show(specimen->outer_diameter.value, "m");
     const struct shown inner = show(specimen->inner_diameter.value, "m");
-    if (!(specimen->path_length_m > 0))
-        return;
-    explain_add_heading(out, "The ring");
     explain_add(out, "D = %s, d = %s: outer and inner diameter", outer.words, inner.words);
     if (specimen->height.is_present)
         explain_add(out, "h = %s: height", show(specimen->height.value, "m").words);

@@ -33,6 +33,15 @@ static double add_input(struct text *out, const struct loop_job *job, const stru
     }
     if (input->is_inverted)
         explain_add(out, "Its sign is turned (invert: yes).");
+    const double load = rig_input_get_load(input);
+    if (load != 1) {
+        explain_add(out,
+            "The input's %s loads what feeds it. Without that load it would show %s times as much: "
+            "%s1 = %s.",
+            show(input->input_resistance.value, "ohm").words, show(load, "").words, name,
+            show(amplitude * load, unit).words);
+        amplitude *= load;
+    }
     if (!(corner_Hz > 0))
         return amplitude;
     const double ratio = corner_Hz / f, factor = sqrt(1 + ratio * ratio);
@@ -52,16 +61,50 @@ static double add_current(
     if (input->quantity != INPUT_VOLTAGE)
         return amplitude;
     if (input->shunt.is_present) {
-        const double current = amplitude / input->shunt.value;
+        const double shunt = rig_input_get_shunt(input), current = amplitude / shunt;
+        if (shunt != input->shunt.value)
+            explain_add(out,
+                "R = %s: the shunt's %s at %s, by its temperature coefficient, at the %s that it "
+                "has",
+                show(shunt, "ohm").words, show(input->shunt.value, "ohm").words,
+                show_celsius(input->shunt_reference.value).words,
+                show_celsius(input->shunt_actual.value).words);
         explain_add(out, "i%s = v%s / R = %s / %s = %s: the current through the shunt", index,
-            index, show(amplitude, "V").words, show(input->shunt.value, "ohm").words,
-            show(current, "A").words);
+            index, show(amplitude, "V").words, show(shunt, "ohm").words, show(current, "A").words);
         return current;
     }
     const double current = amplitude * input->transfer.value;
     explain_add(out, "i%s = v%s \u00B7 %s = %s: what the current sensor says", index, index,
         show(input->transfer.value, "A/V").words, show(current, "A").words);
     return current;
+}
+
+/* The shunt's voltage runs ahead of the current. Gives the current's amplitude, A. */
+static double add_inductance(
+    struct text *out, const struct loop *loop, const struct conversion *how, double current)
+{
+    if (!(how->shunt_s > 0))
+        return current;
+    const double w = 2 * PI * explain_get(loop, FIGURE_FREQUENCY) * how->shunt_s;
+    const double size = sqrt(1 + w * w);
+    explain_add(out,
+        "The shunt's inductance makes its voltage \u221A(1 + (2\u03C0 f L/R)\u00B2) = %s times as "
+        "large "
+        "and turns it ahead by %s; L/R = %s. Both are undone: i1 = %s.",
+        show(size, "").words, show_angle(atan(w) * 180 / PI).words, show(how->shunt_s, "s").words,
+        show(current / size, "A").words);
+    return current / size;
+}
+
+/* What winding and mounting anew is said to change: it moves nothing, and is in u. */
+static void add_repeat(struct text *out, const struct quantity *repeat, const char *symbol)
+{
+    const double share = 100 * quantity_get_uncertainty(repeat);
+    if (repeat->is_present && share > 0)
+        explain_add(out,
+            "A winding and mounting anew changes %s by %s %% (one standard deviation), says the "
+            "rig (reproducibility). That moves no number here; it is in every u that %s enters.",
+            symbol, show(share, "").words, symbol);
 }
 
 /* Of a trace: what one unit of the column is at the sensor. */
@@ -99,6 +142,7 @@ void explain_add_field(struct text *out, const struct loop_job *job, const struc
             cabs(loop->basis.recorded.field[1]), how->excitation_corner_Hz,
             get_excitation_unit(input));
         amplitude = add_current(out, input, "1", amplitude);
+        amplitude = add_inductance(out, loop, how, amplitude);
         if (!is_field)
             explain_add(out,
                 "H1 = N1 \u00B7 i1 / l = %s \u00B7 %s / %s = %s: each ampere goes N1 times through "
@@ -126,6 +170,7 @@ void explain_add_field(struct text *out, const struct loop_job *job, const struc
     if (explain_has(loop, FIGURE_FIELD_BIAS))
         explain_add(out, "H0 = %s: its mean over a cycle, kept (bias: keep)",
             show_figure(loop, FIGURE_FIELD_BIAS).words);
+    add_repeat(out, &job->rig.field_repeat, "H");
 }
 
 /* From volts or linkage to flux density, before delay, air and field. Gives the amplitude, T. */
@@ -238,6 +283,7 @@ void explain_add_flux(struct text *out, const struct loop_job *job, const struct
         }
         add_air(out, job, how, explain_get(loop, FIGURE_FIELD_PEAK), "Hm");
         add_peaks(out, loop);
+        add_repeat(out, &job->rig.flux_density_repeat, "B");
         return;
     }
     const double amplitude = add_input(out, job, input, get_pickup_name(input),
@@ -259,4 +305,5 @@ void explain_add_flux(struct text *out, const struct loop_job *job, const struct
     explain_add(out, "What is left of the fundamental: B1 = %s. B is the sum of all harmonics.",
         show(cabs(loop->series.flux_density[1]), "T").words);
     add_peaks(out, loop);
+    add_repeat(out, &job->rig.flux_density_repeat, "B");
 }

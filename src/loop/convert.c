@@ -50,11 +50,12 @@ static enum status check_input(const struct rig_input *input, const char *name,
     return STATUS_OK;
 }
 
-/* Volts (or what the quantity is) for one unit recorded, sign and divider included. */
+/* Volts (or what the quantity is) for one unit recorded: sign, divider and the input's own load
+ * included. */
 static double find_input_gain(const struct rig_input *input, bool is_audio)
 {
     return (is_audio ? input->full_scale.value : 1.0) *
-           (input->divider.is_present ? input->divider.value : 1.0) *
+           (input->divider.is_present ? input->divider.value : 1.0) * rig_input_get_load(input) *
            (input->is_inverted ? -1.0 : 1.0);
 }
 
@@ -79,9 +80,9 @@ static enum status init_excitation(struct conversion *conversion, const struct r
     const struct rig_input *input = &rig->excitation;
     const struct winding *winding = find_winding(rig, specimen);
     if (input->quantity == INPUT_VOLTAGE) {
-        gain *= input->shunt.is_present ? 1.0 / input->shunt.value : input->transfer.value;
-        conversion->shunt_s =
-            input->inductance.is_present ? input->inductance.value / input->shunt.value : 0.0;
+        const double shunt = rig_input_get_shunt(input);
+        gain *= input->shunt.is_present ? 1.0 / shunt : input->transfer.value;
+        conversion->shunt_s = input->inductance.is_present ? input->inductance.value / shunt : 0.0;
     }
     if (input->quantity != INPUT_FIELD_STRENGTH) {
         const enum status status =
@@ -115,8 +116,11 @@ static enum status init_pickup(struct conversion *conversion, const struct rig *
         gain *= input->fluxmeter.value;
     }
     if (input->integrator_resistance.is_present) {
+        /* with Rs ahead of R, and Ri beside C: e / v = 1 + (R + Rs) / Ri + i w (R + Rs) C */
+        const double resistance =
+            input->integrator_resistance.value + input->source_resistance.value;
         conversion->integrator_s =
-            input->integrator_resistance.value * input->integrator_capacitance.value;
+            resistance * input->integrator_capacitance.value / rig_input_get_load(input);
     }
     conversion->pickup_gain = gain;
     if (conversion->pickup == PICKUP_B || conversion->pickup == PICKUP_J) {

@@ -28,6 +28,8 @@ static const struct dimension_entry dimension_table[DIMENSION_COUNT] = {
     [DIMENSION_FREQUENCY] = {"frequency", "a frequency", "Hz", "10 kHz", {0, 0, -1}},
     [DIMENSION_ANGLE] = {"angle", "an angle", "rad", "30 deg", {0, 0, 0, 0, 0, 1}},
     [DIMENSION_TEMPERATURE] = {"temperature", "a temperature", "K", "23 degC", {0, 0, 0, 0, 1}},
+    [DIMENSION_PER_TEMPERATURE] = {"temperature coefficient", "a temperature coefficient", "1/K",
+        "11 ppm/K", {0, 0, 0, 0, -1}},
     [DIMENSION_FIELD_STRENGTH] = {"field strength", "a field strength", "A/m", "20 kA/m",
         {-1, 0, 0, 1}},
     [DIMENSION_FLUX_DENSITY] = {"flux density", "a flux density", "T", "1.2 T", {0, 1, -2, -1}},

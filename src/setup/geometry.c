@@ -26,6 +26,15 @@ static double get_stacking(const struct specimen *specimen)
     return specimen->stacking_factor.is_present ? specimen->stacking_factor.value : 1;
 }
 
+/* A length at the specimen's temperature over that at which it was measured. */
+static double get_expansion(const struct specimen *specimen)
+{
+    double warmer = specimen->temperature.value - specimen->expansion_reference.value;
+    return specimen->expansion.is_present && specimen->temperature.is_present
+               ? 1 + specimen->expansion.value * warmer
+               : 1;
+}
+
 static double get_mean_length(double outer, double inner)
 {
     return PI * (outer + inner) / 2;
@@ -114,10 +123,12 @@ enum status specimen_compute_geometry(struct specimen *specimen, struct error *e
         return fail(err, STATUS_INPUT, "check the units of dimensions, mass and density",
             "the ring has an area of %g m²", area);
     }
-    specimen->path_length_m = length;
-    specimen->area_m2 = area;
-    specimen->area_from_mass_m2 = of_mass;
-    specimen->area_from_dimensions_m2 = of_size;
+    /* a warm ring is larger in every direction; its mass stays, its density falls likewise */
+    const double scale = get_expansion(specimen);
+    specimen->path_length_m = scale * length;
+    specimen->area_m2 = square(scale) * area;
+    specimen->area_from_mass_m2 = square(scale) * of_mass;
+    specimen->area_from_dimensions_m2 = square(scale) * of_size;
     specimen->area_difference_u =
         has_mass && specimen->height.is_present ? compute_difference_u(specimen) : 0;
     specimen->diameter_ratio = outer / inner;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Rigs: reading, and what one key says about another. */
+#include <stdio.h>
 #include <string.h>
 
 #include "setup/date.h"
@@ -39,6 +40,36 @@ static void check_excitation(struct schema_reading *reading, const struct rig_in
     if (schema_has_key(reading, "inputs.excitation.inductance") && !has_shunt) {
         schema_add_fault(reading, "inputs.excitation.inductance",
             "this is the inductance of 'shunt', which is not there; leave it out");
+    }
+    if (schema_has_key(reading, "inputs.excitation.shunt_temperature") && !has_shunt) {
+        schema_add_fault(reading, "inputs.excitation.shunt_temperature",
+            "this is the temperature of 'shunt', which is not there; leave it out");
+    }
+}
+
+/* What an input loads must be known, and a source's resistance must act. */
+static void check_load(struct schema_reading *reading, const char *name,
+    const struct rig_input *input, bool knows_source, bool has_series)
+{
+    char load[64], source[64], group[64];
+    snprintf(load, sizeof load, "inputs.%s.input_resistance", name);
+    snprintf(source, sizeof source, "inputs.%s.source_resistance", name);
+    snprintf(group, sizeof group, "inputs.%s.quantity", name);
+    const bool has_load = schema_has_key(reading, load),
+               has_source = schema_has_key(reading, source);
+    const char *const both[] = {load, source, NULL};
+    if (input->quantity != INPUT_VOLTAGE) {
+        if (!schema_has_fault(reading, group)) {
+            refuse_keys(reading, both, "this belongs to 'quantity: voltage' only",
+                "leave it out, or mend the quantity");
+        }
+    } else if (has_load && !has_source && !knows_source) {
+        schema_add_fault(reading, load,
+            "what the input loads is not known; add 'source_resistance', that of the coil, the "
+            "probe or the divider ahead of it");
+    } else if (has_source && !has_load && !has_series) {
+        schema_add_fault(
+            reading, source, "it acts with 'input_resistance: 10 kohm' only, which is missing");
     }
 }
 
@@ -145,6 +176,10 @@ void rig_check(struct schema_reading *reading, void *target)
     struct rig *rig = target;
     check_excitation(reading, &rig->excitation);
     check_pickup(reading, &rig->pickup);
+    check_load(reading, "excitation", &rig->excitation,
+        rig->excitation.shunt.is_present && !rig->excitation.divider.is_present, false);
+    check_load(reading, "pickup", &rig->pickup, rig->pickup.integrator_resistance.is_present,
+        rig->pickup.integrator_resistance.is_present);
     check_channels(reading, rig);
     check_timing(reading, rig);
     check_calibration(reading, rig);
@@ -154,6 +189,31 @@ void rig_check(struct schema_reading *reading, void *target)
     set_default(&rig->clock, 1);
     set_default(&rig->field_repeat, 1);
     set_default(&rig->flux_density_repeat, 1);
+}
+
+double rig_input_get_load(const struct rig_input *input)
+{
+    if (!input->input_resistance.is_present) {
+        return 1;
+    }
+    double source = 0;
+    if (input->source_resistance.is_present) {
+        source = input->source_resistance.value;
+    } else if (input->shunt.is_present) {
+        source = rig_input_get_shunt(input);
+    }
+    if (input->integrator_resistance.is_present) {
+        source += input->integrator_resistance.value;
+    }
+    return 1 + source / input->input_resistance.value;
+}
+
+double rig_input_get_shunt(const struct rig_input *input)
+{
+    double warmer = input->shunt_actual.value - input->shunt_reference.value;
+    return input->shunt_coefficient.is_present
+               ? input->shunt.value * (1 + input->shunt_coefficient.value * warmer)
+               : input->shunt.value;
 }
 
 enum status rig_read(const char *path, struct rig *rig, struct error *err)

@@ -34,6 +34,15 @@ static const struct schema_range resistance_range = {.lowest = 0,
     .highest = 1e12,
     .said = "more than 0, at most 1e12 ohm",
     .slip = "did you mean kohm?"};
+static const struct schema_range coefficient_range = {.lowest = -0.1,
+    .highest = 0.1,
+    .is_lowest_allowed = true,
+    .said = "-10 %/K to 10 %/K",
+    .slip = "did you mean ppm/K?"};
+static const struct schema_range temperature_range = {.lowest = 0,
+    .highest = 2000,
+    .said = "above absolute zero (-273.15 degC), at most 2000 K",
+    .slip = "check its sign and unit"};
 static const struct schema_range capacitance_range = {
     .lowest = 0, .highest = 1, .said = "more than 0, at most 1 F", .slip = "did you mean uF?"};
 static const struct schema_range fluxmeter_range = {.lowest = 0,
@@ -85,6 +94,24 @@ static const struct schema_word air_flux_words[] = {
 
 #define INPUT(member) .offset = offsetof(struct rig_input, member)
 
+static const struct schema_entry shunt_temperature_schema[] = {
+    {"coefficient", SCHEMA_QUANTITY, .is_required = true, INPUT(shunt_coefficient),
+        .dimension = DIMENSION_PER_TEMPERATURE, .range = &coefficient_range},
+    {"reference", SCHEMA_QUANTITY, .is_required = true, INPUT(shunt_reference),
+        .dimension = DIMENSION_TEMPERATURE, .range = &temperature_range},
+    {"actual", SCHEMA_QUANTITY, .is_required = true, INPUT(shunt_actual),
+        .dimension = DIMENSION_TEMPERATURE, .range = &temperature_range},
+    {.key = NULL},
+};
+
+#define LOAD                                                                                       \
+    {"input_resistance", SCHEMA_QUANTITY, INPUT(input_resistance),                                 \
+        .dimension = DIMENSION_RESISTANCE, .range = &resistance_range},                            \
+    {                                                                                              \
+        "source_resistance", SCHEMA_QUANTITY, INPUT(source_resistance),                            \
+            .dimension = DIMENSION_RESISTANCE, .range = &resistance_range                          \
+    }
+
 static const struct schema_entry excitation_schema[] = {
     {"channel", SCHEMA_CHANNEL, .is_required = true, INPUT(channel)},
     {"quantity", SCHEMA_WORD, INPUT(quantity), .words = excitation_quantity_words},
@@ -94,10 +121,12 @@ static const struct schema_entry excitation_schema[] = {
         .range = &shunt_range},
     {"inductance", SCHEMA_QUANTITY, INPUT(inductance), .dimension = DIMENSION_INDUCTANCE,
         .range = &inductance_range},
+    {"shunt_temperature", SCHEMA_MAP, .map = shunt_temperature_schema},
     {"transfer", SCHEMA_QUANTITY, INPUT(transfer), .dimension = DIMENSION_TRANSFER,
         .range = &transfer_range},
     {"divider", SCHEMA_QUANTITY, INPUT(divider), .dimension = DIMENSION_NUMBER,
         .range = &divider_range},
+    LOAD,
     {"corner", SCHEMA_QUANTITY, INPUT(corner), .dimension = DIMENSION_FREQUENCY,
         .range = &corner_range},
     {"invert", SCHEMA_FLAG, INPUT(is_inverted), .words = schema_yes_no},
@@ -120,6 +149,7 @@ static const struct schema_entry pickup_schema[] = {
         .range = &full_scale_range},
     {"divider", SCHEMA_QUANTITY, INPUT(divider), .dimension = DIMENSION_NUMBER,
         .range = &divider_range},
+    LOAD,
     {"corner", SCHEMA_QUANTITY, INPUT(corner), .dimension = DIMENSION_FREQUENCY,
         .range = &corner_range},
     {"invert", SCHEMA_FLAG, INPUT(is_inverted), .words = schema_yes_no},

@@ -28,18 +28,28 @@ struct rig_input {
     bool is_inverted;
     struct quantity full_scale; /* V at digital full scale */
     struct quantity divider;    /* value 1 when absent */
-    struct quantity corner;     /* Hz: this input's own AC coupling; else rig.corner */
+    /* ohm: the input loads what feeds it, absent: not; of what feeds it, absent: the shunt's */
+    struct quantity input_resistance, source_resistance;
+    struct quantity corner; /* Hz: this input's own AC coupling; else rig.corner */
     /* excitation */
     struct quantity shunt;      /* ohm */
     struct quantity inductance; /* H, of the shunt; absent: none */
-    struct quantity transfer;   /* A/V */
-    bool keeps_bias;            /* bias: keep */
+    struct quantity shunt_coefficient, shunt_reference, shunt_actual; /* 1/K, K, K; all or none */
+    struct quantity transfer;                                         /* A/V */
+    bool keeps_bias;                                                  /* bias: keep */
     /* pickup */
     struct quantity integrator_resistance;  /* ohm: passive RC ahead of the input */
     struct quantity integrator_capacitance; /* F */
     struct quantity fluxmeter;              /* Wb/V: electronic integrator */
     bool air_flux_removed;                  /* air_flux: removed */
 };
+
+/* Volts of the source without load over volts at the input that loads it: 1 + source_resistance /
+ * input_resistance. A passive integrator's resistor is in series with the source and counts. */
+double rig_input_get_load(const struct rig_input *input);
+
+/* The shunt's resistance (ohm) at the temperature that it has. */
+double rig_input_get_shunt(const struct rig_input *input);
 
 enum trace_drift { TRACE_DRIFT_CHORD, TRACE_DRIFT_LINEAR };
 
@@ -84,8 +94,10 @@ struct specimen {
     struct quantity mass;    /* kg */
     struct quantity density; /* kg/m³ */
     struct quantity stacking_factor;
-    struct quantity sheet_thickness; /* m: of a laminated ring */
-    bool has_same_ruler;             /* all dimensions were found with one instrument */
+    struct quantity sheet_thickness;     /* m: of a laminated ring */
+    struct quantity expansion;           /* 1/K: of the dimensions, from expansion_reference (K) */
+    struct quantity expansion_reference; /* to the temperature below; both or none */
+    bool has_same_ruler;                 /* all dimensions were found with one instrument */
     enum path_rule path;
     struct quantity resistivity; /* ohm m */
     struct quantity temperature; /* K */

@@ -47,10 +47,15 @@ static void add_input(struct json *json, const char *key, const struct rig_input
     add(json, "full_scale_V", &input->full_scale);
     add(json, "shunt_ohm", &input->shunt);
     add(json, "inductance_H", &input->inductance);
+    add(json, "shunt_coefficient_per_K", &input->shunt_coefficient);
+    add(json, "shunt_reference_K", &input->shunt_reference);
+    add(json, "shunt_actual_K", &input->shunt_actual);
     add(json, "transfer_A_per_V", &input->transfer);
     if (input->quantity == INPUT_VOLTAGE) {
         add_with_default(json, "divider", &input->divider);
     }
+    add(json, "input_resistance_ohm", &input->input_resistance);
+    add(json, "source_resistance_ohm", &input->source_resistance);
     add(json, "corner_Hz", &input->corner);
     json_add_bool(json, "invert", input->is_inverted);
     add(json, "integrator_resistance_ohm", &input->integrator_resistance);
@@ -133,6 +138,8 @@ static void add_ring(struct json *json, const struct specimen *specimen)
         add_with_default(json, "stacking_factor", &specimen->stacking_factor);
     }
     add(json, "sheet_thickness_m", &specimen->sheet_thickness);
+    add(json, "expansion_per_K", &specimen->expansion);
+    add(json, "expansion_reference_K", &specimen->expansion_reference);
     if (specimen->has_same_ruler) {
         json_add_bool(json, "same_ruler", true);
     }

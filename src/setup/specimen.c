@@ -62,6 +62,10 @@ void specimen_check(struct schema_reading *reading, void *target)
     if (!specimen->stacking_factor.is_present) {
         specimen->stacking_factor.value = 1;
     }
+    if (schema_has_key(reading, "ring.expansion") && !schema_has_key(reading, "temperature")) {
+        schema_add_fault(reading, "ring.expansion",
+            "the ring's temperature while it is measured is missing: 'temperature: 35 degC'");
+    }
     if (schema_has_fault(reading, "ring")) {
         return;
     }

@@ -30,6 +30,12 @@ static const struct schema_range temperature_range = {.lowest = 0,
     .said = "above absolute zero (-273.15 degC), at most 2000 K",
     .slip = "check its sign and unit"};
 
+static const struct schema_range expansion_range = {.lowest = -1e-3,
+    .highest = 1e-3,
+    .is_lowest_allowed = true,
+    .said = "-1000 ppm/K to 1000 ppm/K",
+    .slip = "steel has 10 ppm/K to 18 ppm/K"};
+
 const struct schema_word path_words[] = {
     {"mean", PATH_MEAN},
     {"logarithmic", PATH_LOGARITHMIC},
@@ -38,6 +44,14 @@ const struct schema_word path_words[] = {
 };
 
 #define SPECIMEN(member) .offset = offsetof(struct specimen, member)
+
+static const struct schema_entry expansion_schema[] = {
+    {"coefficient", SCHEMA_QUANTITY, .is_required = true, SPECIMEN(expansion),
+        .dimension = DIMENSION_PER_TEMPERATURE, .range = &expansion_range},
+    {"reference", SCHEMA_QUANTITY, .is_required = true, SPECIMEN(expansion_reference),
+        .dimension = DIMENSION_TEMPERATURE, .range = &temperature_range},
+    {.key = NULL},
+};
 
 static const struct schema_entry ring_schema[] = {
     {"outer_diameter", SCHEMA_QUANTITY, .is_required = true, SPECIMEN(outer_diameter),
@@ -53,6 +67,7 @@ static const struct schema_entry ring_schema[] = {
         .range = &stacking_range},
     {"sheet_thickness", SCHEMA_QUANTITY, SPECIMEN(sheet_thickness), .dimension = DIMENSION_LENGTH,
         .range = &length_range},
+    {"expansion", SCHEMA_MAP, .map = expansion_schema},
     {"same_ruler", SCHEMA_FLAG, SPECIMEN(has_same_ruler), .words = schema_yes_no},
     {"path", SCHEMA_WORD, SPECIMEN(path), .words = path_words},
     {.key = NULL},

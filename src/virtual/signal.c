@@ -37,7 +37,8 @@ static double get_excitation_gain(const struct ring *ring)
     double current = ring->specimen.path_length_m / ring_get_winding(ring)->primary_turns.value;
     if (input->quantity == INPUT_CURRENT)
         return current;
-    return input->shunt.is_present ? current * input->shunt.value : current / input->transfer.value;
+    return input->shunt.is_present ? current * rig_input_get_shunt(input)
+                                   : current / input->transfer.value;
 }
 
 /* What the shunt's inductance makes of 1. */
@@ -46,7 +47,7 @@ static double complex get_lead(const struct ring *ring, double frequency_Hz)
     const struct rig_input *input = &ring->rig.excitation;
     if (!input->inductance.is_present)
         return 1.0;
-    return 1.0 + I * (turn * frequency_Hz * input->inductance.value / input->shunt.value);
+    return 1.0 + I * (turn * frequency_Hz * input->inductance.value / rig_input_get_shunt(input));
 }
 
 /* The flux linkage of the pickup, or the flux density that a table carries instead. */
@@ -79,8 +80,10 @@ static double complex get_pickup(const struct ring *ring, double complex flux, d
         return flux / input->fluxmeter.value;
     double omega = turn * frequency_Hz;
     double complex voltage = I * (omega * creal(flux)) - omega * cimag(flux);
-    double time = input->integrator_resistance.value * input->integrator_capacitance.value;
-    return time > 0.0 ? multiply(voltage, reciprocal(1.0, omega * time)) : voltage;
+    double resistance = input->integrator_resistance.value + input->source_resistance.value;
+    double time = resistance * input->integrator_capacitance.value;
+    return time > 0.0 ? multiply(voltage, reciprocal(1.0, omega * time / rig_input_get_load(input)))
+                      : voltage;
 }
 
 /* The two resistors in series carry one current: the shunt's voltage may lead it, the known one's
@@ -95,7 +98,8 @@ static double complex get_series_voltage(
     const struct quantity *ordered = &ring->recording.inductance;
     double reactance =
         omega * (ordered->is_present ? *ordered : ring->rig.excitation.inductance).value;
-    return current * multiply(current_field, ring->rig.excitation.shunt.value + I * reactance);
+    return current *
+           multiply(current_field, rig_input_get_shunt(&ring->rig.excitation) + I * reactance);
 }
 
 /* A harmonic at the input, without what the input does to it. */
@@ -119,6 +123,16 @@ static double get_corner(const struct ring *ring, const struct rig_input *input)
     return input->corner.is_present ? input->corner.value : ring->rig.corner.value;
 }
 
+/* In a shunt comparison the known resistor loads the pickup's input, not the coil. */
+static double get_load(const struct ring *ring, enum ring_input input)
+{
+    struct rig_input loaded = *ring_get_input(ring, input);
+    if (ring->recording.kind == RING_KIND_SHUNT && input == RING_PICKUP &&
+        !loaded.divider.is_present)
+        loaded.source_resistance = ring->recording.reference;
+    return rig_input_get_load(&loaded);
+}
+
 static void fill(struct signal *signal, const struct ring *ring, enum ring_input input,
     const struct fourier_loop *waves)
 {
@@ -129,7 +143,7 @@ static void fill(struct signal *signal, const struct ring *ring, enum ring_input
     double gain = 1.0 + faults->gain[input].value;
     bool is_inverted = faults->is_reversed[input];
     if (!ring_is_voltage(ring)) { /* an ordered voltage is at the input itself */
-        gain /= rig->divider.value;
+        gain /= rig->divider.value * get_load(ring, input);
         is_inverted = is_inverted != rig->is_inverted;
     }
     if (is_inverted)
