@@ -24,7 +24,7 @@ enum dimension {
     DIMENSION_TIME,
     DIMENSION_FREQUENCY,
     DIMENSION_ANGLE,
-    DIMENSION_TEMPERATURE, /* kelvin inside; "degC" and "°C" carry their offset */
+    DIMENSION_TEMPERATURE,     /* kelvin inside; "degC" and "°C" carry their offset */
     DIMENSION_PER_TEMPERATURE, /* a temperature coefficient */
     DIMENSION_FIELD_STRENGTH,
     DIMENSION_FLUX_DENSITY, /* and polarization */
