@@ -124,6 +124,11 @@ static const struct option loop_table[] = {
         AT(has_budget),
         .help = "show what the uncertainty of each figure is made of, largest first, and what "
                 "would halve it; in the table and in the JSON"},
+    {.name = "plot-budget",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(plot_budget),
+        .help = "draw that as bars, for one capture: FILE ends in .svg, .png or .pdf"},
     {.name = "trials",
         .value = "N",
         .type = OPTION_TEXT,
@@ -215,7 +220,8 @@ static enum status check_page(const struct loop_command *options, int count, str
 static enum status check_options(
     const struct loop_command *options, int count, char **words, struct error *err)
 {
-    const char *paths[] = {options->json, options->csv, options->json_lines, options->plot};
+    const char *paths[] = {
+        options->json, options->csv, options->json_lines, options->plot, options->plot_budget};
     int from_stdin = 0;
     long day;
     if (count == 0)
@@ -239,7 +245,11 @@ static enum status check_options(
     if (options->has_waveforms && !options->plot)
         return fail(
             err, STATUS_USAGE, "add --plot FILE.svg", "--waveforms has no picture to go into");
-    if (options->plot && chart_check_path(options->plot, err))
+    if (options->plot_budget && count > 1)
+        return fail(err, STATUS_USAGE, "name one capture",
+            "--plot-budget is for one capture, and there are %d", count);
+    if ((options->plot && chart_check_path(options->plot, err)) ||
+        (options->plot_budget && chart_check_path(options->plot_budget, err)))
         return STATUS_USAGE;
     return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
 }

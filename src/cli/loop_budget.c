@@ -14,10 +14,10 @@
 #define SHARE_LEAST 0.001 /* smaller ones are summed up */
 #define DIGITS 6
 
-static const enum figure shown[] = {FIGURE_FREQUENCY, FIGURE_FIELD_PEAK, FIGURE_FLUX_DENSITY_PEAK,
-    FIGURE_REMANENCE, FIGURE_COERCIVITY, FIGURE_COERCIVITY_J, FIGURE_LOOP_AREA, FIGURE_LOSS,
-    FIGURE_LAG_ANGLE, FIGURE_AMPLITUDE_PERMEABILITY};
-#define SHOWN (sizeof shown / sizeof *shown)
+const enum figure loop_budget_shown[] = {FIGURE_FREQUENCY, FIGURE_FIELD_PEAK,
+    FIGURE_FLUX_DENSITY_PEAK, FIGURE_REMANENCE, FIGURE_COERCIVITY, FIGURE_COERCIVITY_J,
+    FIGURE_LOOP_AREA, FIGURE_LOSS, FIGURE_LAG_ANGLE, FIGURE_AMPLITUDE_PERMEABILITY};
+const size_t loop_budget_shown_count = sizeof loop_budget_shown / sizeof *loop_budget_shown;
 
 static void add_cell(struct text *out, const char *words, size_t columns, bool is_right)
 {
@@ -28,8 +28,7 @@ static void add_cell(struct text *out, const char *words, size_t columns, bool i
     wrap_add_blanks(out, is_right ? 0 : blanks);
 }
 
-/* "0.053 kA/m", two digits. */
-static void add_u(char *words, size_t size, enum figure figure, double u)
+void loop_budget_set_u(char *words, size_t size, enum figure figure, double u)
 {
     struct figure_value value = {.value = fabs(u), .is_present = true};
     struct display display;
@@ -43,7 +42,7 @@ static void add_row(struct text *out, enum figure figure, const char *name, doub
     text_add(out, "    ");
     add_cell(out, name, NAME_COLUMNS, false);
     if (!isnan(u))
-        add_u(cell, sizeof cell, figure, u);
+        loop_budget_set_u(cell, sizeof cell, figure, u);
     add_cell(out, cell, U_COLUMNS, true);
     snprintf(cell, sizeof cell, "%.1f %%", 100 * share);
     add_cell(out, cell, SHARE_COLUMNS, true);
@@ -110,7 +109,7 @@ static void add_figure(struct text *out, const struct loop_budget *budget, size_
     struct display display;
     char expanded[2 * DISPLAY_SIZE];
     display_set_figure(&display, figure, &value, DIGITS);
-    add_u(expanded, sizeof expanded, figure, k * u);
+    loop_budget_set_u(expanded, sizeof expanded, figure, k * u);
     text_add_format(out, "\n  %s %s = %s%s%s, u = %s%s%s (%.2g %%), U = %s (95 %%, k = %.2f)\n",
         figure_table[figure].name, figure_table[figure].symbol, display.value,
         *display.unit ? " " : "", display.unit, display.u, *display.unit ? " " : "", display.unit,
@@ -130,8 +129,8 @@ static void add_figure(struct text *out, const struct loop_budget *budget, size_
 void loop_budget_text_add(struct text *out, const struct loop_budget *budget)
 {
     text_add(out, "\nBudget: what makes u, largest first; u alone; share of u²\n");
-    for (size_t i = 0; i < SHOWN; i++) {
-        size_t output = loop_budget_find(budget, shown[i]);
+    for (size_t i = 0; i < loop_budget_shown_count; i++) {
+        size_t output = loop_budget_find(budget, loop_budget_shown[i]);
         if (output < budget->model.output_count && budget->linear.u[output] > 0)
             add_figure(out, budget, output);
     }

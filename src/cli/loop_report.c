@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "base/memory.h"
+#include "cli/loop_budget_plot.h"
 #include "cli/loop_csv.h"
 #include "cli/loop_explain.h"
 #include "cli/loop_json.h"
@@ -129,7 +130,7 @@ void loop_report_add(struct loop_job *job, void *user)
     keep_worst(report, (int)job->status);
     if (report->options->is_strict && !job->status && loop_job_find_warning(job))
         keep_worst(report, STATUS_CAPTURE);
-    if (!report->options->plot)
+    if (!report->options->plot && !report->options->plot_budget)
         loop_job_clear(job);
     report->reported++;
     show_progress(report);
@@ -166,6 +167,23 @@ static enum status write_plot(struct loop_report *report, struct error *err)
     return status;
 }
 
+/* Of the one capture, if it has a result. */
+static enum status write_budget_plot(struct loop_report *report, struct error *err)
+{
+    const struct loop_job *job = &report->jobs->list[0];
+    struct text name = {0};
+    if (job->status || !job->budget)
+        return STATUS_OK;
+    loop_job_add_name(&name, job);
+    const enum status status =
+        name.failed
+            ? fail_memory(err)
+            : loop_budget_plot_write(name.length > 0 ? name.bytes : text_base_name(job->path),
+                  job->budget, report->options->plot_budget, err);
+    text_clear(&name);
+    return status;
+}
+
 /* Files appear when all captures are through. A JSON file of a capture without a result does not
  * appear at all. */
 int loop_report_finish(struct loop_report *report)
@@ -183,6 +201,8 @@ int loop_report_finish(struct loop_report *report)
             keep_worst(report, (int)output_finish(outputs[i], report->err));
     if (report->options->plot)
         keep_worst(report, (int)write_plot(report, report->err));
+    if (report->options->plot_budget)
+        keep_worst(report, (int)write_budget_plot(report, report->err));
     return report->worst;
 }
 

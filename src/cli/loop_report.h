@@ -15,7 +15,7 @@ struct loop_command {
     char decimal, separator;
     size_t harmonics, points, threads;
     double fundamental_Hz;
-    const char *json, *csv, *json_lines, *plot;
+    const char *json, *csv, *json_lines, *plot, *plot_budget;
     bool has_waveforms, is_strict, has_budget, has_explanation, is_concise;
     const char *trials; /* a number, "auto", or NULL */
 };
