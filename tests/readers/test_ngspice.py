@@ -208,4 +208,45 @@ def test_round_trip_of_other_steels(check, folder):
             check.near(figures and figures[key], truth, 1e-2 * truth, "%s: %s" % (name, key))
 
 
+RING = """model:
+  %s
+drive: {frequency: 20 Hz, field_peak: 60 kA/m, harmonics: 99}
+recording: {name: capture, format: flac, encoding: pcm24, sample_rate: 48 kHz, cycles: 30.3}
+rig:
+  inputs:
+    excitation: {channel: 1, full_scale: 1.550 V, shunt: 50.00 mohm}
+    pickup: {channel: 2, full_scale: 1.550 V}
+  winding: {primary_turns: 400, secondary_turns: 100}
+specimen:
+  name: R-17
+  ring: {outer_diameter: 40 mm, inner_diameter: 32 mm, height: 6 mm}
+faults:
+  noise: {excitation: 15 uV, pickup: 15 uV}
+"""
+MODELS = ("tanh: {saturation: 1.05 T, shift: 15 kA/m, width: 17 kA/m}",
+          "jiles-atherton-1986: {saturation: 1.2 MA/m, shape: 16 kA/m, pinning: 15 kA/m, "
+          "reversibility: 0.1, coupling: 0.015}")
+
+
+def test_from_capture_to_capture(check, folder):
+    """All the way, with a noisy capture of steels that no exporter has seen: capture, card, subcircuit,
+    waveforms, and the same figures within 1 % of the truth."""
+    for model in MODELS:
+        bench = os.path.join(folder, model.split(":")[0])
+        ring, card = bench + ".yaml", bench + ".json"
+        with open(ring, "w") as file:
+            file.write(RING % model)
+        for words in (["virtual", ring, "-o", bench],
+                      ["card", "make", os.path.join(bench, "capture.flac"), "-o", card]):
+            done = subprocess.run([steel.PROGRAM, *words], capture_output=True, text=True, timeout=60)
+            check.check(done.returncode == 0, " ".join(words) + done.stderr)
+        with open(os.path.join(bench, "truth.json")) as file:
+            truth = json.load(file)["figures"]
+        with open(card) as file:
+            made = json.load(file)
+        figures = go_round(check, folder, made, truth["field_peak_A_per_m"])
+        for key in ("loop_area_J_per_m3", "coercivity_A_per_m", "remanence_T", "flux_density_peak_T"):
+            check.near(figures and figures[key], truth[key], 1e-2 * truth[key], model[:20] + " " + key)
+
+
 checks.main(globals())
