@@ -41,5 +41,10 @@ lodecard qualify --limits "$samples/qualify/limits.yaml" \
     "$samples"/qualify/*/*/*.flac --json "$folder/verdict.json" --plot "$folder/verdict.svg" ||
     echo "exit status $?: 10 rejected, 11 undecided"
 
+printf '\n==== The material card of the steel ====\n\n'
+lodecard card make "$samples/sound-card/r17-60kam-20hz.flac" "$samples/logger/r17-40kam-10hz.csv" \
+    "$samples/trace/r17-60kam-slow.csv" -o "$folder/card.json"
+lodecard card show "$folder/card.json"
+
 printf '\nPictures and JSON are in %s:\n' "$folder"
 ls "$folder"

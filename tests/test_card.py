@@ -6,8 +6,10 @@ import glob
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
+import tempfile
 
 import jsonschema
 
@@ -122,6 +124,87 @@ def test_made_cards_are_valid(check, validator):
         check.check(os.path.abspath(".") not in done.stdout, "%s: a path" % words[0])
 
 
+def run_card(*words):
+    done = subprocess.run([PROGRAM, "card", *words], capture_output=True, text=True)
+    return done.returncode, done.stdout, done.stderr
+
+
+# What no steel does, and the rule that must say so.
+UNPHYSICAL = (
+    (put(1e7, "figures", "coercivity_A_per_m"), "mu0 HcB < Br"),
+    (put(5e5, "figures", "loop_area_J_per_m3"), "0 < W <= 4 Bm Hc"),
+    (put(-5.0, "figures", "loop_area_J_per_m3"), "0 < W <= 4 Bm Hc"),
+    (put(9e4, "major_loop", "drawn", "loop_area_J_per_m3"), "area of the branches"),
+    (put(0.8, "figures", "remanence_T"), "Br and HcB can be read off"),
+    (put(-2.0, "power_law", "exponent"), "hysteresis loss rises with B"),
+    (put(1.2, "saturation", "polarization_T"), "no J above the saturation"),
+    (put(9e9, "validity", "field_least_A_per_m"), "ranges of validity"),
+    (lambda card: stretch(card["major_loop"]["rising"]["field_A_per_m"]), "dB/dH >= mu0"),
+    (lambda card: stretch(card["solver"]["curve"]["field_A_per_m"]), "never flatter than mu0"),
+    (lambda card: steepen(card["solver"]["curve"]["slope_H_per_m"], 5), "its cubics are monotone"),
+    (lambda card: steepen(card["solver"]["curve"]["slope_H_per_m"], -1), "tends to mu0"),
+    (lambda card: steepen(card["solver"]["reluctivity"]["reluctivity_m_per_H"], 9), "H = nu B rises"),
+)
+
+
+def stretch(fields):
+    """The last stretch becomes far too long for its rise of B."""
+    fields[-1] *= 10
+
+
+def steepen(list_, index):
+    list_[index] *= 4
+
+
+def test_check_finds_what_cannot_be(check, folder):
+    good = read("tests/data/card/rs36-first.json")
+    status, out, err = run_card("check", "tests/data/card/rs36-first.json")
+    check.check(status == 0 and "FAILED" not in out, "card check of a good one: %s" % err)
+    path = os.path.join(folder, "card.json")
+    for change, rule in UNPHYSICAL:
+        bad = copy.deepcopy(good)
+        change(bad)
+        with open(path, "w", encoding="utf-8") as file:
+            json.dump(bad, file)
+        status, out, err = run_card("check", path)
+        failed = [line for line in out.splitlines() if line.startswith("FAILED")]
+        check.check(status == 2 and any(rule in line for line in failed),
+                    "'%s' is not found: %d, %s %s" % (rule, status, failed, err))
+
+
+def test_check_compares_captures(check, folder):
+    path, capture = os.path.join(folder, "card.json"), os.path.join(folder, "r17-60kam-slow.csv")
+    check.check(run_card("make", CAPTURES[1], "-o", path)[0] == 0, "card make")
+    shutil.copy(CAPTURES[1], capture)
+    status, out, _ = run_card("check", path)
+    check.check(status == 0 and "1 of 1 at hand" in out, "the capture beside the card is not found")
+    with open(capture, "a", encoding="utf-8") as file:
+        file.write("\n")
+    status, out, _ = run_card("check", path)
+    check.check(status == 2 and "another SHA-256" in out, "a changed capture passes")
+    os.remove(capture)
+    status, out, _ = run_card("check", path)
+    check.check(status == 0 and "0 of 1 at hand" in out, "an absent capture fails")
+
+
+def test_diff_tells_three_things(check, folder):
+    good = read("tests/data/card/rs36-first.json")
+    other = copy.deepcopy(good)
+    figures = other["figures"]
+    figures["remanence_T"] += 2.1 * 2**0.5 * figures["u_remanence_T"]
+    figures["coercivity_A_per_m"] += 1.9 * 2**0.5 * figures["u_coercivity_A_per_m"]
+    del figures["u_loop_area_J_per_m3"]
+    path = os.path.join(folder, "other.json")
+    for peak, wanted in ((1.0, ("different", "same", "cannot tell")), (1.02, ("cannot tell",) * 3)):
+        figures["field_peak_A_per_m"] = good["figures"]["field_peak_A_per_m"] * peak
+        with open(path, "w", encoding="utf-8") as file:
+            json.dump(other, file)
+        status, out, _ = run_card("diff", "tests/data/card/rs36-first.json", path)
+        for word, verdict in zip(("remanence", "coercivity", "loop_area"), wanted):
+            line = next((row for row in out.splitlines() if row.split()[:1] == [word]), "")
+            check.check(status == 0 and line.endswith("   " + verdict), "%s: %s" % (word, line))
+
+
 def main():
     os.chdir(ROOT)
     check = Checks()
@@ -133,6 +216,10 @@ def main():
     test_what_is_no_card_is_refused(check, validator)
     test_unknown_keys_pass(check, validator)
     test_made_cards_are_valid(check, validator)
+    for test in (test_check_finds_what_cannot_be, test_check_compares_captures,
+                 test_diff_tells_three_things):
+        with tempfile.TemporaryDirectory() as folder:
+            test(check, folder)
     print("%d passed, %d failed" % (check.passed, check.failed))
     sys.exit(check.failed > 0)
 

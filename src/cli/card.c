@@ -9,7 +9,7 @@
 #include "cli/output.h"
 
 static const struct card_verb *const verb_list[] = {
-    &card_make_verb, &card_show, &card_export, NULL};
+    &card_make_verb, &card_show, &card_check_verb, &card_diff_verb, &card_export, NULL};
 
 #define AT(member) .offset = offsetof(struct card_command, member)
 static const struct option card_table[] = {
@@ -113,12 +113,21 @@ static const struct option card_table[] = {
         .most = 1024,
         AT(threads),
         .help = "work on N captures at a time (default: one a processor)"},
+    {.name = "", .help = "Of check"},
+    {.name = "captures",
+        .value = "FOLDER",
+        .type = OPTION_TEXTS,
+        AT(captures),
+        .help = "where the card's captures lie, to compare their SHA-256 (the card's own folder is "
+                "looked into anyway); may be given several times"},
     {0},
 };
 
 static const struct example card_examples[] = {
     {"lodecard card make H2291/*.flac -o rs36.json", "a card of all captures of a ring"},
     {"lodecard card show rs36.json", "a page about a card"},
+    {"lodecard card check rs36.json --captures H2291", "whether a card can be true"},
+    {"lodecard card diff rs36.json other.json", "which figures of two steels differ"},
     {"lodecard card export --list", "what a card can be exported to"},
     {"lodecard card export rs36.json --to getdp -o steel.pro", "for a finite-element program"},
     {0},
@@ -228,16 +237,20 @@ static int run_card(const struct command *command, int count, char **words, stru
 const struct command command_card = {
     .name = "card",
     .group = "From loops to a material card",
-    .purpose = "the material card of a steel: make, show, export",
+    .purpose = "the material card of a steel: make, show, check, diff, export",
     .synopsis = "VERB [OPTION]... FILE...",
-    .description = "A card is one JSON file about one steel: figures with uncertainty, loops, "
-                   "curves, loss laws, models, and where each number came from. docs/card.md "
-                   "explains it. VERB is\n\n"
-                   "make: a card of captures, loop JSON or tables of measured loops, as 'lodecard "
-                   "series' takes them. 'card FILE...' alone makes one as well.\n\n"
-                   "show: a page about a card.\n\n"
-                   "export: writes what a design program reads, by an exporter: a small Lua script "
-                   "that came with the program, or your own (docs/exporters.md). --list names all.",
+    .description =
+        "A card is one JSON file about one steel: figures with uncertainty, loops, "
+        "curves, loss laws, models, and where each number came from. docs/card.md "
+        "explains it. VERB is\n\n"
+        "make: a card of captures, loop JSON or tables of measured loops, as 'lodecard "
+        "series' takes them. 'card FILE...' alone makes one as well.\n\n"
+        "show: a page about a card.\n\n"
+        "check: whether it can be true: physics, curves, and the hashes of captures that "
+        "are at hand.\n\n"
+        "diff: two cards, figure by figure: same, different, or cannot tell.\n\n"
+        "export: writes what a design program reads, by an exporter: a small Lua script "
+        "that came with the program, or your own (docs/exporters.md). --list names all.",
     .options = card_table,
     .examples = card_examples,
     .run = run_card,

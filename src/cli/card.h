@@ -20,6 +20,7 @@ struct card_command {
     bool is_smoothed, is_together, uses_polarization;
     struct quantity resistivity, density, thickness;
     size_t threads;
+    struct option_texts captures; /* check: folders */
     /* export */
     const char *to;               /* name of the exporter */
     const char *exporters;        /* the user's folder; NULL: $LODECARD_EXPORTERS, if it is set */
@@ -35,6 +36,8 @@ struct card_verb {
     /* `words` are the arguments behind the verb's name. Returns the exit status. */
     int (*run)(const struct card_command *options, int count, char **words, struct error *err);
 };
+extern const struct card_verb card_check_verb;
+extern const struct card_verb card_diff_verb;
 extern const struct card_verb card_export;
 extern const struct card_verb card_make_verb;
 extern const struct card_verb card_show;
