@@ -4,7 +4,7 @@
 #   demo          install what building needs, build, run the samples
 #   test          install what testing needs, build, run all tests; ends in "N passed, N failed"
 #   coverage      how often the stated 95 % intervals hold the truth, on 2000 simulated benches
-#   bench         time and memory of the main job against the limit program
+#   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
 #   layers        check the includes against src/layers.txt
 #   format        lay out all sources;  format-check: only look

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "ledger/find.h"
 #include "ledger/kind.h"
 #include "ledger_sample.h"
@@ -183,6 +184,44 @@ START_TEST(refuses_bad_conditions_and_says_why)
             cases[i].condition, err.hint);
         ledger_where_destroy(where);
     }
+}
+END_TEST
+
+/* Whatever is taken is a condition that can be asked: words in any order, over many seeds. */
+START_TEST(takes_nothing_that_cannot_be_asked)
+{
+    static const char *const tokens[] = {"coercivity", "u_remanence", "heat", "note", "tag", "<",
+        "<=", "=", "!=", ">", "and", "or", "not", "(", ")", "18 kA/m", "0.9 T", "'x y'", "H22*",
+        "20", "\"", "'", "%", "--", ";", "\u2265", "kA/m", "1e999 T", "lag_angle", "45 deg"};
+    const size_t token_count = sizeof tokens / sizeof tokens[0];
+    struct ledger *ledger = open_filled();
+    size_t taken = 0;
+    unsigned int seed = 1;
+    for (int trial = 0; trial < 20000; trial++) {
+        struct ledger_where *where = ledger_where_create();
+        struct ledger_search search = LEDGER_SEARCH_ALL;
+        struct error err = {0};
+        struct text words = {0};
+        size_t found = 0;
+        const int length = 1 + trial % 9;
+        for (int i = 0; i < length; i++) {
+            seed = seed * 1103515245u + 12345u;
+            text_add_format(&words, "%s ", tokens[(seed >> 16) % token_count]);
+        }
+        const enum status status = ledger_where_add(where, words.bytes, &err);
+        ck_assert_msg(status == STATUS_OK || status == STATUS_USAGE, "'%s': %d, %s", words.bytes,
+            status, err.message);
+        search.where = where;
+        if (status == STATUS_OK) {
+            taken++;
+            ck_assert_msg(ledger_count_loops(ledger, &search, &found, &err) == STATUS_OK,
+                "'%s': %s", words.bytes, err.message);
+        }
+        text_clear(&words);
+        ledger_where_destroy(where);
+    }
+    ck_assert_uint_gt(taken, 20);
+    ledger_close(ledger);
 }
 END_TEST
 
@@ -576,6 +615,7 @@ Suite *ledger_suite(void)
     tcase_add_test(tests, keeps_the_old_loop_of_a_capture_with_other_figures);
     tcase_add_test(tests, finds_what_the_conditions_say);
     tcase_add_test(tests, refuses_bad_conditions_and_says_why);
+    tcase_add_test(tests, takes_nothing_that_cannot_be_asked);
     tcase_add_test(tests, takes_words_as_words_and_never_as_sql);
     tcase_add_test(tests, finds_the_loops_of_a_row);
     tcase_add_test(tests, sorts_and_limits);

@@ -26,7 +26,7 @@
 struct again {
     const struct ledger_command *options;
     struct ledger *ledger;
-    char folder[40];
+    char folder[4096];
     char *capture, *rig, *specimen; /* in the folder */
     /* what the ledger has of it */
     char *file, *path, *settings;
@@ -241,11 +241,13 @@ static void clear(struct again *again)
 
 static enum status make_folder(struct again *again, struct error *err)
 {
-    strcpy(again->folder, "/tmp/lodecard-XXXXXX");
-    if (mkdtemp(again->folder))
+    const char *place = getenv("TMPDIR");
+    int length = snprintf(again->folder, sizeof again->folder, "%s/lodecard-XXXXXX",
+        place && *place ? place : P_tmpdir);
+    if (length > 0 && (size_t)length < sizeof again->folder && mkdtemp(again->folder))
         return STATUS_OK;
     again->folder[0] = '\0';
-    return fail(err, STATUS_IO, "check the permissions of /tmp",
+    return fail(err, STATUS_IO, "name one that can be written to in TMPDIR",
         "cannot make a folder for temporary files");
 }
 
