@@ -7,8 +7,10 @@
 #include "base/memory.h"
 #include "cli/command.h"
 #include "cli/output.h"
+#include "cli/series_models.h"
 #include "cli/series_text.h"
 #include "paper/chart.h"
+#include "paper/model_plot.h"
 #include "paper/series_plot.h"
 
 #define JSON_INDENT 2
@@ -16,7 +18,7 @@
 struct series_command {
     const char *rig, *specimen, *initial, *only;
     const char *density, *resistivity, *thickness;
-    struct option_texts at, peaks;
+    struct option_texts at, peaks, models;
     bool is_together, uses_polarization, is_free, has_varying, has_points, is_strict;
     size_t terms, threads;
     double frequency_most_Hz;
@@ -105,6 +107,12 @@ static const struct option series_table[] = {
         .type = OPTION_FLAG,
         AT(uses_polarization),
         .help = "count by the peak of J instead of B"},
+    {.name = "model",
+        .value = "NAME",
+        .type = OPTION_TEXTS,
+        AT(models),
+        .help = "fit a model of hysteresis to the loops of the normal curve (docs/models.md); may "
+                "be given often; --plot then draws the last one over the loops"},
     {.name = "", .help = "Where the result goes"},
     {.name = "json",
         .value = "[FILE]",
@@ -147,6 +155,8 @@ static const struct example series_examples[] = {
     {"lodecard series H2291/*.flac", "captures over amplitude and frequency, as a page"},
     {"lodecard series sine.csv --density '7600 kg/m3' --at '1 T'",
         "a table of measured loops, and figures at 1 T"},
+    {"lodecard series loops/*.json --model preisach --plot model.svg",
+        "a model of hysteresis, drawn over the loops it was fitted to"},
     {"lodecard series loops.jsonl --json series.json", "from 'lodecard loop --json-lines'"},
     {0},
 };
@@ -239,13 +249,16 @@ static enum status check_command(
     return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
 }
 
-static void add_json(struct text *out, const struct series *series, bool has_points)
+static void add_json(struct text *out, const struct series *series,
+    const struct series_models *models, bool has_points)
 {
     struct json json;
     json_init(&json, out, JSON_INDENT);
     json_begin_object(&json, NULL);
     series_write_members(&json, series, has_points);
     json_begin_array(&json, "models");
+    for (size_t i = 0; i < models->count; i++)
+        model_fit_write_json(&json, &models->fits[i]);
     json_end_array(&json);
     notes_write_json(&json, "notes", &series->notes);
     json_end_object(&json);
@@ -263,25 +276,29 @@ static enum status write_place(const char *path, const struct text *words, struc
     return status;
 }
 
-static enum status report(
-    const struct series_command *command, const struct series *series, struct error *err)
+static enum status report(const struct series_command *command, const struct series *series,
+    const struct series_models *models, struct error *err)
 {
     struct text page = {0}, json = {0}, csv = {0};
     const struct output places[] = {{.path = command->json}, {.path = command->csv}};
     enum status status = STATUS_OK;
     if (!output_is_stdout(&places[0]) && !output_is_stdout(&places[1])) {
         series_text_add(&page, series);
+        series_models_add_text(&page, models);
         status = write_place("-", &page, err);
     }
     if (!status && command->json) {
-        add_json(&json, series, command->has_points);
+        add_json(&json, series, models, command->has_points);
         status = write_place(command->json, &json, err);
     }
     if (!status && command->csv) {
         series_csv_add(&csv, series);
         status = write_place(command->csv, &csv, err);
     }
-    if (!status && command->plot)
+    if (!status && command->plot && models->count)
+        status = model_plot_write(&models->fits[models->count - 1], models->loops,
+            models->loop_count, command->plot, err);
+    else if (!status && command->plot)
         status = series_plot_write(series, command->plot, err);
     text_clear(&page);
     text_clear(&json);
@@ -304,6 +321,7 @@ static int run_series(const struct command *command, int count, char **words, st
     struct series_wish wishes[OPTION_TEXTS_MOST];
     double peaks[OPTION_TEXTS_MOST];
     struct series series = {0};
+    struct series_models models = {0};
     enum status status = options_read(command->name, command->options, &given, &count, words, err);
     if (!status)
         status = check_command(&given, count, words, err);
@@ -312,9 +330,12 @@ static int run_series(const struct command *command, int count, char **words, st
     if (!status)
         status = series_read((const char *const *)words, (size_t)count, &options, &series, err);
     if (!status)
-        status = report(&given, &series, err);
+        status = series_models_create(&series, given.models.list, given.models.count, &models, err);
+    if (!status)
+        status = report(&given, &series, &models, err);
     if (!status && given.is_strict && has_warning(&series))
         status = STATUS_CAPTURE;
+    series_models_clear(&models);
     series_clear(&series);
     return (int)status;
 }

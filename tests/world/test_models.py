@@ -120,5 +120,35 @@ def test_jiles_atherton_forms(check, folder):
                 check.near(truth[key], value, 1e-5 * value, f"{form}, {name}, {key}")
 
 
+def test_fit_to_captures(check, folder):
+    """Captures of a ring of known parameters, through loop and series, give the parameters again."""
+    Ms, a, k, c, alpha = (1.25e6, 10000.0, 12000.0, 0.1, 0.015)
+    paths = []
+    for peak in (20e3, 60e3):
+        with open(os.path.join(folder, "ring.yaml"), "w", encoding="utf-8") as file:
+            file.write(RING.replace("1999", "499").replace("5010", "25100") % ("field", Ms, a, k, c, alpha, peak))
+        out = os.path.join(folder, "bench%g" % peak)
+        status, _, err = program.run("virtual", os.path.join(folder, "ring.yaml"), "-o", out)
+        check.check(status == 0, err)
+        paths.append(os.path.join(folder, "loop%g.json" % peak))
+        status, _, err = program.run("loop", os.path.join(out, "capture.csv"), "--json", paths[-1], "--points", "512")
+        check.check(status == 0, err)
+    names = ("saturation_A_per_m", "shape_A_per_m", "pinning_A_per_m", "reversibility", "coupling")
+    picture = os.path.join(folder, "model.svg")
+    status, out, err = program.run("series", *paths, "--model", "jiles-atherton-field", "--json", "-", "--plot", picture)
+    if check.check(status == 0, err):
+        model = json.loads(out)["models"][0]
+        # the program finds the harmonics that carry figures, not all 499
+        for key, truth in zip(names, (Ms, a, k, c, alpha)):
+            check.near(model["parameters"][key], truth, 0.02 * truth, key)
+        check.check(model["residual_relative"] < 1e-3, "residual %g" % model["residual_relative"])
+        check.check(len(model["residuals"]) == 2, "a residual for each loop")
+        check.check(os.path.getsize(picture) > 2000, "a picture")
+    status, _, err = program.run("series", *paths, "--model", "preisach")
+    check.check(status == 2 and "needs loops of at least 3 amplitudes, and there are 2" in err, err)
+    status, _, err = program.run("series", *paths, "--model", "preisac")
+    check.check(status == 1 and "did you mean 'preisach'" in err, err)
+
+
 if __name__ == "__main__":
     checks.main(globals())

@@ -1,0 +1,14 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_PAPER_MODEL_PLOT_H
+#define LODECARD_PAPER_MODEL_PLOT_H
+
+#include "base/error.h"
+#include "model/fit.h"
+
+/* Picture of a fitted model over the loops it was fitted to: measured loops solid, the model's
+ * loops of the same peak fields dashed. Of many loops every n-th is drawn, the largest among them.
+ * Writes to `path` (.svg, .png, .pdf). */
+enum status model_plot_write(const struct model_fit *fit, const struct fit_loop *loops,
+    size_t count, const char *path, struct error *err) MUST_CHECK;
+
+#endif
