@@ -143,14 +143,14 @@ coverage: deps-build deps-test
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/coverage.py $(COVERAGE)
 
 bench: deps-build
-	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger
+	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger $(B)/bench/models
 	@$(PYTHON) tests/bench/run.py $(B)
 
 # Are faults found, and clean captures left alone? Some twenty minutes; the tables of docs/notes.md.
 faults: all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/faults.py
 
-$(B)/bench/ledger: tests/bench/ledger.c $(B)/modules.a Makefile
+$(B)/bench/ledger $(B)/bench/models: $(B)/bench/%: tests/bench/%.c $(B)/modules.a Makefile
 	@mkdir -p $(@D)
 	$(call say,compile,$<) $(COMPILE) -o $@ $< $(B)/modules.a $(LIBRARY_LIBS) -lm
 

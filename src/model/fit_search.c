@@ -127,6 +127,9 @@ static enum status improve(struct search *search, struct start *start, size_t it
     for (size_t v = 0; v < search->variables; v++) {
         lowest[v] = search->ranges[v].lowest;
         highest[v] = search->ranges[v].highest;
+        double margin = 1e-9 * (highest[v] - lowest[v]); /* a search may end on a bound */
+        start->variables[v] =
+            fmax(fmin(start->variables[v], highest[v] - margin), lowest[v] + margin);
     }
     struct nonlinear_problem problem = {
         .compute_residuals = compute_residuals,

@@ -191,6 +191,20 @@ def bench_ledger(ledger, path):
     return over
 
 
+def bench_models(models):
+    """Every model on one family of 60 loops, and what a point of its history takes."""
+    printed = subprocess.run([models], stdout=subprocess.PIPE, check=True).stdout.decode()
+    rows = [line.split() for line in printed.splitlines()]
+    fits = {name: float(value) for kind, name, value in rows if kind == "fit"}
+    points = {name: float(value) for kind, name, value in rows if kind == "point"}
+    total = sum(fits.values())
+    print("\nAll models on a family of 60 loops: %.1f s of processor time" % total)
+    print("  %-30s %9s %7s %12s" % ("", "fit ms", "share", "point us"))
+    for name, seconds in fits.items():
+        print("  %-30s %9.1f %6.1f%% %12s" % (name, 1000 * seconds, 100 * seconds / total,
+              "%.3f" % (1e6 * points[name]) if name in points else "-"))
+
+
 def main():
     if len(sys.argv) != 2:
         sys.exit("usage: run.py FOLDER")
@@ -209,6 +223,7 @@ def main():
     over |= bench_trials(program, stated)
     over |= bench_ledger(os.path.join(folder, "bench", "ledger"),
                          os.path.join(made, "%d.ledger" % LOOPS))
+    bench_models(os.path.join(folder, "bench", "models"))
     sys.exit(over)
 
 
