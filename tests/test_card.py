@@ -205,6 +205,32 @@ def test_diff_tells_three_things(check, folder):
             check.check(status == 0 and line.endswith("   " + verdict), "%s: %s" % (word, line))
 
 
+def test_merge_gives_mean_and_spread(check, folder, validator):
+    good = read("tests/data/card/rs36-first.json")
+    base, u = (good["figures"][key] for key in ("remanence_T", "u_remanence_T"))
+    paths = [os.path.join(folder, "%d.json" % i) for i in range(3)]
+    for i, path in enumerate(paths):
+        card = copy.deepcopy(good)
+        card["identity"]["specimens"] = ["R-%d" % i]
+        card["figures"]["remanence_T"] = base * (1 + (0.01, 0.04, -0.02)[i])
+        with open(path, "w", encoding="utf-8") as file:
+            json.dump(card, file)
+    status, out, err = run_card("merge", *paths, "-o", "-")
+    if not check.check(status == 0, "card merge: %s" % err):
+        return
+    card = json.loads(out)
+    check.check(validator.is_valid(card), "a merged card is not valid")
+    check.near(card["figures"]["remanence_T"], base * 1.01, 1e-12, "mean")
+    spread = card["spread"]["remanence_T"]
+    check.check(spread["specimens"] == 3, "number of specimens")
+    check.near(spread["standard_deviation"], base * 0.03, 1e-12, "standard deviation")
+    check.near(card["figures"]["u_remanence_T"], (u**2 + (base * 0.03)**2 / 3)**0.5, 1e-12, "u")
+    check.check(card["identity"]["specimens"] == ["R-0", "R-1", "R-2"], "specimens")
+    check.check(len(card["provenance"]["cards"]) == 3, "cards")
+    status, _, err = run_card("merge", paths[0], paths[0], "-o", "-")
+    check.check(status == 2 and "of one specimen" in err, "one specimen twice: %s" % err)
+
+
 def main():
     os.chdir(ROOT)
     check = Checks()
@@ -220,6 +246,8 @@ def main():
                  test_diff_tells_three_things):
         with tempfile.TemporaryDirectory() as folder:
             test(check, folder)
+    with tempfile.TemporaryDirectory() as folder:
+        test_merge_gives_mean_and_spread(check, folder, validator)
     print("%d passed, %d failed" % (check.passed, check.failed))
     sys.exit(check.failed > 0)
 

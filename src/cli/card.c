@@ -8,8 +8,8 @@
 #include "cli/command.h"
 #include "cli/output.h"
 
-static const struct card_verb *const verb_list[] = {
-    &card_make_verb, &card_show, &card_check_verb, &card_diff_verb, &card_export, NULL};
+static const struct card_verb *const verb_list[] = {&card_make_verb, &card_show, &card_check_verb,
+    &card_diff_verb, &card_merge_verb, &card_export, NULL};
 
 #define AT(member) .offset = offsetof(struct card_command, member)
 static const struct option card_table[] = {
@@ -237,7 +237,7 @@ static int run_card(const struct command *command, int count, char **words, stru
 const struct command command_card = {
     .name = "card",
     .group = "From loops to a material card",
-    .purpose = "the material card of a steel: make, show, check, diff, export",
+    .purpose = "the material card of a steel: make, show, check, compare, export",
     .synopsis = "VERB [OPTION]... FILE...",
     .description =
         "A card is one JSON file about one steel: figures with uncertainty, loops, "

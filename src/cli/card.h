@@ -40,6 +40,7 @@ extern const struct card_verb card_check_verb;
 extern const struct card_verb card_diff_verb;
 extern const struct card_verb card_export;
 extern const struct card_verb card_make_verb;
+extern const struct card_verb card_merge_verb;
 extern const struct card_verb card_show;
 
 /* Writes a card into options->output. */
