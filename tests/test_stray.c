@@ -180,6 +180,7 @@ Suite *stray_suite(void)
 {
     Suite *suite = suite_create("stray");
     TCase *tests = tcase_create("stray");
+    tcase_set_timeout(tests, 120); /* the sanitizers take their time */
     tcase_add_loop_test(tests, a_tone_is_found_with_its_frequency_and_amplitude, 0,
         sizeof tone_list / sizeof tone_list[0]);
     tcase_add_test(tests, the_phase_of_a_tone_is_that_at_the_first_sample);

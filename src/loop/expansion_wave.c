@@ -176,7 +176,8 @@ static inline bool climb(const struct wave *wave, const double *is_wanted, const
 #define CLONED
 #endif
 
-CLONED bool expansion_find_extremes(const struct expansion_rows *rows,
+/* Cloned functions are static: the clones' resolvers would be public names of the library. */
+CLONED static bool find_extremes(const struct expansion_rows *rows,
     const struct expansion_factors *by, const struct expansion_pair *pair, const double *is_wanted,
     double *step, double *values)
 {
@@ -190,7 +191,7 @@ CLONED bool expansion_find_extremes(const struct expansion_rows *rows,
     return true;
 }
 
-CLONED bool expansion_find_crossings(const struct expansion_rows *rows,
+CLONED static bool find_crossings(const struct expansion_rows *rows,
     const struct expansion_factors *by, const struct expansion_pair *pair, double *values)
 {
     struct wave field, pickup, own, other;
@@ -206,4 +207,16 @@ CLONED bool expansion_find_crossings(const struct expansion_rows *rows,
     }
     evaluate(&other, step, values);
     return true;
+}
+
+bool expansion_find_extremes(const struct expansion_rows *rows, const struct expansion_factors *by,
+    const struct expansion_pair *pair, const double *is_wanted, double *step, double *values)
+{
+    return find_extremes(rows, by, pair, is_wanted, step, values);
+}
+
+bool expansion_find_crossings(const struct expansion_rows *rows, const struct expansion_factors *by,
+    const struct expansion_pair *pair, double *values)
+{
+    return find_crossings(rows, by, pair, values);
 }
