@@ -112,7 +112,8 @@ CAPTURES = ("samples/sound-card/r17-60kam-20hz.flac", "samples/trace/r17-60kam-s
 
 def test_made_cards_are_valid(check, validator):
     """What the program makes of the samples, with a date and without; smoothed too."""
-    for words in [[name] for name in CAPTURES] + [CAPTURES[:3] + ("--date", "2026-11-25", "--smooth")]:
+    for words in [[name] for name in CAPTURES] + [
+            CAPTURES[:3] + ("--date", "2026-11-25", "--smooth", "--model", "tellinen")]:
         done = subprocess.run([PROGRAM, "card", "make", *words, "-o", "-"], capture_output=True, text=True)
         if not check.check(done.returncode == 0, "card make %s: %s" % (words, done.stderr)):
             continue
@@ -121,6 +122,8 @@ def test_made_cards_are_valid(check, validator):
                   for fault in validator.iter_errors(card)]
         check.check(not faults, "%s: %s" % (words, faults[:3]))
         check.check(("date" in card) == ("--date" in words), "%s: date" % words[0])
+        check.check([model["name"] for model in card.get("models", [])]
+                    == (["tellinen"] if "--model" in words else []), "%s: models" % words[0])
         check.check(os.path.abspath(".") not in done.stdout, "%s: a path" % words[0])
 
 

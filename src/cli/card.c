@@ -66,6 +66,12 @@ static const struct option card_table[] = {
         .type = OPTION_FLAG,
         AT(is_smoothed),
         .help = "smooth the curve for solvers as far as the uncertainty of its tips allows"},
+    {.name = "model",
+        .value = "NAME",
+        .type = OPTION_TEXTS,
+        AT(models),
+        .help = "fit a model of hysteresis to the loops of the normal curve (docs/models.md); may "
+                "be given often"},
     {.name = "", .help = "How make reads its series"},
     {.name = "rig",
         .value = "FILE",

@@ -20,6 +20,7 @@ struct card_command {
     bool is_smoothed, is_together, uses_polarization;
     struct quantity resistivity, density, thickness;
     size_t threads;
+    struct option_texts models;
     struct option_texts captures; /* check: folders */
     /* export */
     const char *to;               /* name of the exporter */
