@@ -23,6 +23,10 @@ show "A slow trace: the same ring, power supply and fluxmeter" trace \
 show "A measurement by others: electrical steel, quasi-static" measured-ring \
     "$samples/measured-ring/ring1_quasi_static_loop.csv"
 
+printf '\n==== A series: the same ring over amplitude and frequency ====\n\n'
+lodecard series "$samples/series/loops.jsonl" --at '20 kA/m' --json "$folder/series.json" \
+    --plot "$folder/series.svg"
+
 printf '\n==== A virtual bench: the sound card again, from its order ====\n\n'
 lodecard virtual "$samples/sound-card/ring.yaml" -o "$folder/virtual" --seed 17
 cmp "$samples/sound-card/rig.yaml" "$folder/virtual/rig.yaml"

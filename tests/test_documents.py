@@ -192,6 +192,8 @@ def test_the_reports_are_up_to_date(check):
                           stdout=subprocess.PIPE, check=True).stdout
     compare(check, "make reports: sound-card.json", json.loads(read("reports/sound-card.json")),
             json.loads(made.decode()))
+    made = subprocess.run([PROGRAM, "series", "samples/series/loops.jsonl"], stdout=subprocess.PIPE, check=True)
+    check.check(read("reports/series.txt") == made.stdout.decode(), "make reports: series.txt is old")
     picture = ElementTree.parse("reports/sound-card.svg").getroot()
     check.check(picture.tag.endswith("svg") and len(picture) > 0, "reports/sound-card.svg is empty")
 

@@ -25,6 +25,9 @@ struct series_command {
     const char *json, *csv, *plot;
 };
 
+/* Names that cannot be captures: a capture behind --json is none of its places. */
+static const char *const json_endings[] = {".json", NULL};
+
 #define AT(member) .offset = offsetof(struct series_command, member)
 static const struct option series_table[] = {
     {.name = "", .help = "What the loops are of"},
@@ -117,9 +120,10 @@ static const struct option series_table[] = {
     {.name = "json",
         .value = "[FILE]",
         .type = OPTION_PLACE,
+        .endings = json_endings,
         AT(json),
         .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
-                "of the page"},
+                "of the page; FILE ends in .json (any other: --json=FILE)"},
     {.name = "points",
         .type = OPTION_FLAG,
         AT(has_points),

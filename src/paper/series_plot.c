@@ -291,12 +291,10 @@ static void add_laws(struct series_plot *plot)
     add_law(plot, panel, &series->varying, STYLE_LAW + 2, "varying");
     set_log(&panel->x, limits[0], limits[1]);
     set_log(&panel->y, limits[2], limits[3]);
-    struct text *label = plot_texts_add(&plot->texts);
-    text_add_format(label, "<i>W</i>%s (%s%s)", series->is_separated ? "<sub>h</sub>" : "",
-        plot->energy.prefix, series->is_per_mass ? "J/kg" : "J/m³");
-    panel->y.label = plot_text_get(label);
+    panel->y.label = plot_texts_add_label(&plot->texts, series->is_separated ? "Wh" : "W",
+        &plot->energy, series->is_per_mass ? "J/kg" : "J/m³");
     panel->x.label =
-        series->uses_polarization ? "<i>J</i><sub>m</sub> (T)" : "<i>B</i><sub>m</sub> (T)";
+        plot_texts_add_label(&plot->texts, series->uses_polarization ? "Jm" : "Bm", &plain, "T");
 }
 
 /* --- the picture -------------------------------------------------------------------------------

@@ -220,7 +220,7 @@ static enum status add_document(struct series *series, const char *path, const c
 {
     char name[512];
     struct tree *tree = NULL;
-    const char *file = strcmp(path, "-") ? text_base_name(path) : "standard input";
+    const char *file = text_base_name(path);
     if (row)
         snprintf(name, sizeof name, "%s:%zu", path, row);
     else

@@ -73,6 +73,7 @@ enum status series_add_path(struct series *series, const char *path,
     char head[HEAD], *bytes = NULL;
     size_t length = 0, setup;
     const bool is_stdin = !strcmp(path, "-");
+    const char *name = is_stdin ? "standard input" : path;
     if (!is_stdin && find_kind(head, read_head(path, head, sizeof head)) == KIND_CAPTURE &&
         file_exists(path))
         return series_add_capture(series, path, options, err);
@@ -85,15 +86,14 @@ enum status series_add_path(struct series *series, const char *path,
     if (status)
         ;
     else if (kind == KIND_JSON)
-        status = series_add_json(series, path, bytes + skip_blanks(bytes, length),
+        status = series_add_json(series, name, bytes + skip_blanks(bytes, length),
             length - skip_blanks(bytes, length), setup, err);
     else if (kind == KIND_TABLE)
-        status = series_add_table(series, path, bytes, length, setup, err);
+        status = series_add_table(series, name, bytes, length, setup, err);
     else
         status = fail(err, STATUS_INPUT,
             "pipe loop JSON or a table of loops in; captures are read from files",
-            "%s is neither loop JSON nor a table of measured loops",
-            is_stdin ? "standard input" : path);
+            "%s is neither loop JSON nor a table of measured loops", name);
     memory_destroy(bytes);
     return status;
 }

@@ -3,9 +3,10 @@
  * 69 (1931) 822): J = Js - a/H, where inclusions and strain rule, or J = Js - b/H², where the
  * anisotropy does. Which of the two a steel follows shows far above the fields of a ring only; both
  * are fitted to the upper half of the field range, the result lies in the middle, and their
- * distance is the full width of a rectangular contribution to u. Where the two are apart by more
- * than 5 %, or J still rises by more than 5 % over that half, the data do not carry a saturation.
- */
+ * distance is the full width of a rectangular contribution to u. The data do not carry a saturation
+ * where the two are apart by more than 5 %, where J still rises by more than 5 % over that half,
+ * and where the largest loop is no major loop or its branches have not met: the flat top of a loop
+ * that turned back too early looks like saturation and is none. */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -20,9 +21,13 @@
 static const double RANGE = 0.5;  /* of the peak field */
 static const double LIMIT = 0.05; /* of Js */
 
+/* The branches have met where they are nearer than this part of J. */
+static const double BRANCHES = 0.02;
+
 struct approach {
     double *field, *polarization, *matrix;
     size_t count;
+    bool has_parted; /* the branches of the loop, above half of the peak field */
 };
 
 static void add(struct approach *approach, double field, double flux_density)
@@ -31,7 +36,22 @@ static void add(struct approach *approach, double field, double flux_density)
     approach->polarization[approach->count++] = flux_density - MAGNETIC_CONSTANT * field;
 }
 
-/* The falling branch of the largest loop, from its positive tip: reversible processes rule there.
+/* J of the rising branch at a field: it ends at the tip `top`. NaN: not reached. */
+static double get_rising(const struct series_loop *loop, size_t top, double field)
+{
+    for (size_t n = 1; n < loop->point_count; n++) {
+        const size_t i = (top + loop->point_count - n) % loop->point_count;
+        const size_t j = (i + 1) % loop->point_count;
+        if (loop->field[i] > field || !(loop->field[j] > loop->field[i]))
+            continue;
+        const double share = (field - loop->field[i]) / (loop->field[j] - loop->field[i]);
+        return loop->flux_density[i] + share * (loop->flux_density[j] - loop->flux_density[i]) -
+               MAGNETIC_CONSTANT * field;
+    }
+    return NAN;
+}
+
+/* The falling branch of the largest loop from its positive tip, as far as the rising one is near.
  */
 static void take_branch(const struct series_loop *loop, struct approach *approach)
 {
@@ -41,8 +61,13 @@ static void take_branch(const struct series_loop *loop, struct approach *approac
     const double most = loop->field[top];
     for (size_t n = 0; n < loop->point_count; n++) {
         const size_t i = (top + n) % loop->point_count;
+        const double falling = loop->flux_density[i] - MAGNETIC_CONSTANT * loop->field[i];
         if (loop->field[i] < RANGE * most)
             break;
+        if (n && !(falling - get_rising(loop, top, loop->field[i]) < BRANCHES * falling)) {
+            approach->has_parted = true;
+            break;
+        }
         add(approach, loop->field[i], loop->flux_density[i]);
     }
 }
@@ -100,7 +125,16 @@ static void extrapolate(
 {
     double steep, flat, u_steep, u_flat, least = INFINITY;
     char reason[sizeof it->reason];
+    const struct figures *largest = &series->loops[series->largest].figures;
     it->count = approach->count;
+    if (largest->list[FIGURE_COERCIVITY].is_present && !series->is_major) {
+        refuse(it, "the largest loop is no major loop");
+        return;
+    }
+    if (approach->has_parted) {
+        refuse(it, "the branches of the largest loop part above half of its peak field");
+        return;
+    }
     if (approach->count < POINTS_LEAST) {
         refuse(it, "fewer than 4 points above half of the peak field");
         return;

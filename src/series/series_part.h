@@ -4,6 +4,7 @@
 
 #include "base/tree.h"
 #include "series/series.h"
+#include "series/steel.h"
 
 /* The parts of series_read, one file each. */
 
@@ -14,13 +15,6 @@ struct series_loop *series_new_loop(struct series *series);
  * SERIES_NONE: out of memory. `steel` is taken over or cleared. */
 size_t series_add_setup(
     struct series *series, const char *rig, const char *specimen, struct series_steel *steel);
-enum status steel_set(
-    struct series_steel *steel, const struct specimen *specimen, struct error *err) MUST_CHECK;
-/* From the "specimen" object of a loop's JSON. */
-enum status steel_read(
-    struct series_steel *steel, const struct tree_value *specimen, struct error *err) MUST_CHECK;
-void steel_clear(struct series_steel *steel);
-
 /* loop_json.c: bytes that begin with '{' or '['; here and below the last byte is a line end. */
 enum status series_add_json(struct series *series, const char *path, const char *bytes,
     size_t length, size_t default_setup, struct error *err) MUST_CHECK;

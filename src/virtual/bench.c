@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 #include "base/file.h"
 #include "base/memory.h"
@@ -126,19 +127,23 @@ static enum status write_setup(const struct ring *ring, const char *folder, stru
 }
 
 static enum status write_truth(const struct recorder *recorder, const struct fourier_loop *waves,
-    const char *folder, const char *file, struct error *err)
+    const char *folder, const char *file, bool is_one_of_many, struct error *err)
 {
-    struct text truth = {0};
+    struct text truth = {0}, name = {0};
+    if (is_one_of_many)
+        text_add_format(&name, "%.*s.", (int)strcspn(file, "."), file);
+    text_add(&name, "truth.json");
     enum status status =
         truth_write_json(recorder->ring, waves, file, recorder->rows, recorder->seed, &truth, err);
     if (!status)
-        status = write_text(folder, "truth.json", &truth, err);
+        status = name.failed ? fail_memory(err) : write_text(folder, name.bytes, &truth, err);
+    text_clear(&name);
     text_clear(&truth);
     return status;
 }
 
 static enum status write_all(const struct recorder *recorder, const struct fourier_loop *waves,
-    const char *folder, struct error *err)
+    const char *folder, bool is_one_of_many, struct error *err)
 {
     struct text file = {0};
     struct text path = {0};
@@ -156,13 +161,14 @@ static enum status write_all(const struct recorder *recorder, const struct fouri
     if (!status)
         status = write_setup(ring, folder, err);
     if (!status)
-        status = write_truth(recorder, waves, folder, file.bytes, err);
+        status = write_truth(recorder, waves, folder, file.bytes, is_one_of_many, err);
     text_clear(&file);
     text_clear(&path);
     return status;
 }
 
-enum status bench_run(const struct ring *ring, const char *folder, uint64_t seed, struct error *err)
+static enum status run(const struct ring *ring, const char *folder, uint64_t seed,
+    bool is_one_of_many, struct error *err)
 {
     struct fourier_loop waves = {0};
     struct recorder recorder = {0};
@@ -170,8 +176,37 @@ enum status bench_run(const struct ring *ring, const char *folder, uint64_t seed
     if (!status)
         status = recorder_create(&recorder, ring, &waves, seed, err);
     if (!status)
-        status = write_all(&recorder, &waves, folder, err);
+        status = write_all(&recorder, &waves, folder, is_one_of_many, err);
     recorder_clear(&recorder);
     fourier_loop_clear(&waves);
+    return status;
+}
+
+enum status bench_run(const struct ring *ring, const char *folder, uint64_t seed, struct error *err)
+{
+    return run(ring, folder, seed, false, err);
+}
+
+enum status bench_run_point(struct ring *ring, double frequency_Hz, double flux_density_peak_T,
+    const char *folder, uint64_t seed, struct error *err)
+{
+    char *base = ring->recording.name;
+    struct text name = {0};
+    char number[2][TEXT_NUMBER_SIZE];
+    enum status status = ring_set_drive(ring, frequency_Hz, flux_density_peak_T, err);
+    if (status)
+        return status;
+    /* no point in the name but that of the extension */
+    text_add_format(&name, "%s-%smT-%smHz", base ? base : "capture",
+        text_number(number[0], round(1e3 * flux_density_peak_T)),
+        text_number(number[1], round(1e3 * frequency_Hz)));
+    if (name.failed) {
+        text_clear(&name);
+        return fail_memory(err);
+    }
+    ring->recording.name = name.bytes;
+    status = run(ring, folder, seed, true, err);
+    ring->recording.name = base;
+    text_clear(&name);
     return status;
 }

@@ -15,4 +15,9 @@
 enum status bench_run(
     const struct ring *ring, const char *folder, uint64_t seed, struct error *err) MUST_CHECK;
 
+/* One working point of a series: the capture is NAME-<peak in mT>mT-<frequency in mHz>mHz, its
+ * truth stands beside it under the same name. The ring's drive is set to the point. */
+enum status bench_run_point(struct ring *ring, double frequency_Hz, double flux_density_peak_T,
+    const char *folder, uint64_t seed, struct error *err) MUST_CHECK;
+
 #endif

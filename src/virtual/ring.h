@@ -43,6 +43,13 @@ struct ring_drive {
     struct quantity harmonics;         /* where the series of a model ends */
 };
 
+/* What a steel loses beside its static loop, at a sinusoidal flux density. */
+struct ring_losses {
+    bool is_present;
+    bool has_eddy_currents; /* of the section, by its resistivity: series/classical.h */
+    struct quantity excess; /* J/m³ and root hertz at 1 T; goes with B^1.5 */
+};
+
 enum ring_format {
     RING_WAV,
     RING_W64,
@@ -131,6 +138,7 @@ struct ring_faults {
 struct ring {
     struct ring_parameters models[RING_MODELS]; /* in the order of model_list */
     struct ring_drive drive;
+    struct ring_losses losses;
     struct ring_series field; /* no words: from the model */
     struct ring_series flux_density;
     struct ring_series voltage; /* loopback and tone */
@@ -154,6 +162,12 @@ struct ring {
 enum status ring_read(const char *path, struct ring *ring, struct error *err) MUST_CHECK;
 enum status ring_read_bytes(const char *name, const char *bytes, size_t length, struct ring *ring,
     struct error *err) MUST_CHECK;
+
+/* Another working point of a ring that drives a model by its flux density: `rows` and the rest
+ * follow. STATUS_INPUT when the recording cannot carry the frequency. */
+enum status ring_set_drive(struct ring *ring, double frequency_Hz, double flux_density_peak_T,
+    struct error *err) MUST_CHECK;
+
 void ring_clear(struct ring *ring); /* safe on a zeroed struct and twice */
 
 const struct rig_input *ring_get_input(const struct ring *ring, enum ring_input input);

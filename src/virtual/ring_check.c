@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "series/steel.h"
 #include "setup/tables.h"
 #include "virtual/ring.h"
 #include "virtual/ring_layout.h"
@@ -55,6 +56,27 @@ static void check_model(struct schema_reading *reading, struct ring *ring)
             "a model is driven by exactly one of 'field_peak: 30 kA/m' (sinusoidal field) and "
             "'flux_density_peak: 1.2 T' (sinusoidal flux density); %s",
             has_field ? "both are given" : "both are missing");
+}
+
+/* Losses are energies at a sinusoidal flux density; the eddy currents want to know the section. */
+static void check_losses(struct schema_reading *reading, const struct ring *ring)
+{
+    struct series_steel steel;
+    struct error err;
+    if (!ring->losses.is_present)
+        return;
+    if (!ring->drive.flux_density_peak.is_present || !ring->drive.frequency.is_present)
+        schema_add_fault(reading, "losses",
+            "they are known at a sinusoidal flux density: order 'drive: {frequency: 20 Hz, "
+            "flux_density_peak: 1 T}'");
+    if (!ring->losses.has_eddy_currents || schema_has_fault(reading, "specimen"))
+        return;
+    if (steel_set(&steel, &ring->specimen, &err))
+        return;
+    if (!steel.resistivity.is_present || !steel.thickness.is_present)
+        schema_add_fault(reading, "losses.eddy_currents", "the specimen does not tell its %s",
+            steel.resistivity.is_present ? "sheet_thickness" : "resistivity");
+    steel_clear(&steel);
 }
 
 static void read_terms(struct schema_reading *reading, const char *key, struct ring_series *series,
@@ -130,6 +152,7 @@ static void check_ring(struct schema_reading *reading, struct ring *ring)
         schema_add_fault(reading, "", "'model' or 'series' is missing");
     if (has_model) {
         check_model(reading, ring);
+        check_losses(reading, ring);
         return;
     }
     refuse_keys(reading, of_model, "this drives a model, and a series is ordered");

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/error.h"
 #include "virtual/ring_series.h"
 
 enum { HARMONICS = 99 }; /* of a model's series, where ring.yaml orders no other number */
@@ -230,4 +231,25 @@ void ring_layout_check(struct schema_reading *reading, struct ring *ring)
     check_whole(reading, ring);
     check_length(reading, ring);
     find_harmonics(reading, ring);
+}
+
+enum status ring_set_drive(
+    struct ring *ring, double frequency_Hz, double flux_density_peak_T, struct error *err)
+{
+    const struct ring_recording *recording = &ring->recording;
+    const double carried = 0.5 * ring->sample_rate_Hz / frequency_Hz;
+    double rows = (double)ring->rows;
+    if (!ring->model || !ring->drive.flux_density_peak.is_present || ring->rig.is_trace)
+        return fail(err, STATUS_INPUT, "'drive: {frequency: 20 Hz, flux_density_peak: 1 T}'",
+            "a series is made of a model that is driven by its flux density");
+    if (recording->cycles.is_present)
+        rows = floor(recording->cycles.value * ring->sample_rate_Hz / frequency_Hz + 0.5);
+    if ((double)ring->harmonics >= carried || rows < 8 || rows > 1e10)
+        return fail(err, STATUS_INPUT, "raise the sample rate, or lower 'drive: {harmonics: ...}'",
+            "at %g Hz the recording would have %g rows and harmonics up to %zu at %g Hz a sample",
+            frequency_Hz, rows, ring->harmonics, ring->sample_rate_Hz);
+    ring->drive.frequency.value = ring->frequency_Hz = frequency_Hz;
+    ring->drive.flux_density_peak.value = flux_density_peak_T;
+    ring->rows = (size_t)rows;
+    return STATUS_OK;
 }

@@ -63,6 +63,11 @@ static const struct schema_range skew_range = {.lowest = -1,
     .is_lowest_allowed = true,
     .said = "-1 s to 1 s",
     .slip = "did you mean us or ms?"};
+static const struct schema_range excess_range = {.lowest = 0,
+    .highest = 1e6,
+    .is_lowest_allowed = true,
+    .said = "0 to 1e6",
+    .slip = "it is in J/m3 and root hertz at 1 T"};
 static const struct schema_range count_range = {.lowest = 1,
     .highest = 1e9,
     .is_lowest_allowed = true,
@@ -111,6 +116,12 @@ static const struct schema_entry drive_schema[] = {
     {"field_peak", VALUE(drive.field_peak, FIELD_STRENGTH, field_range)},
     {"flux_density_peak", VALUE(drive.flux_density_peak, FLUX_DENSITY, flux_range)},
     {"harmonics", VALUE(drive.harmonics, NUMBER, harmonics_range)},
+    {.key = NULL},
+};
+
+static const struct schema_entry losses_schema[] = {
+    {"eddy_currents", SCHEMA_FLAG, AT(losses.has_eddy_currents), .words = schema_yes_no},
+    {"excess", VALUE(losses.excess, NUMBER, excess_range)},
     {.key = NULL},
 };
 
@@ -231,6 +242,9 @@ void ring_schema_init(struct ring_schema *schema)
             {"model", SCHEMA_MAP, .map = schema->models},
             {"series", SCHEMA_MAP, .map = series_schema},
             {"drive", SCHEMA_MAP, .map = drive_schema},
+            {"losses", SCHEMA_MAP, .map = losses_schema, .has_presence = true,
+                .presence =
+                    offsetof(struct ring, losses) + offsetof(struct ring_losses, is_present)},
             {"recording", SCHEMA_MAP, .is_required = true, .map = recording_schema},
             {"rig", SCHEMA_MAP, .is_required = true, AT(rig), .map = rig_schema},
             {"specimen", SCHEMA_MAP, .is_required = true, AT(specimen), .map = specimen_schema},

@@ -2,10 +2,12 @@
 #include "virtual/truth.h"
 
 #include <complex.h>
+#include <math.h>
 
 #include "base/json.h"
 #include "base/memory.h"
 #include "base/version.h"
+#include "virtual/ring_losses.h"
 #include "virtual/ring_schema.h"
 
 /* What a trace cannot have. */
@@ -101,6 +103,23 @@ static void add_source(struct json *json, const struct ring *ring)
     json_end_object(json);
 }
 
+/* The area is that of the series that is recorded: the static loop's is what the terms leave. */
+static void add_separation(
+    struct json *json, const struct ring *ring, const struct figures *figures)
+{
+    struct ring_terms terms;
+    struct error err;
+    if (ring_losses_compute(ring, &terms, &err))
+        return;
+    json_begin_object(json, "separation");
+    json_add_number(json, "hysteresis_J_per_m3",
+        figures->list[FIGURE_LOOP_AREA].value - terms.classical_J_s_per_m3 * ring->frequency_Hz -
+            terms.excess_J_per_m3_per_sqrt_Hz * sqrt(ring->frequency_Hz));
+    json_add_number(json, "classical_J_s_per_m3", terms.classical_J_s_per_m3);
+    json_add_number(json, "excess_J_per_m3_per_sqrt_Hz", terms.excess_J_per_m3_per_sqrt_Hz);
+    json_end_object(json);
+}
+
 static void add_levels(struct json *json, const char *key, const struct ring_levels *levels)
 {
     if (levels->words[RING_EXCITATION] == NULL && levels->words[RING_PICKUP] == NULL)
@@ -185,6 +204,8 @@ enum status truth_write_json(const struct ring *ring, const struct fourier_loop 
     json_end_object(&json);
     if (is_loop)
         figures_write_json(&json, "figures", &figures);
+    if (is_loop && ring->losses.is_present)
+        add_separation(&json, ring, &figures);
     status = ring_is_voltage(ring) ? add_voltage(&json, waves) : add_series(&json, waves);
     add_source(&json, ring);
     add_faults(&json, &ring->faults);

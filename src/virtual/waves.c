@@ -4,9 +4,12 @@
  * same order must give the same bytes everywhere. */
 #include "virtual/waves.h"
 
+#include <math.h>
+
 #include "base/memory.h"
 #include "num/portable.h"
 #include "quantity/constant.h"
+#include "virtual/ring_losses.h"
 
 static const double turn = 6.283185307179586477;
 
@@ -96,6 +99,21 @@ static enum status compute_model(
     return status;
 }
 
+/* What losses add to the field: ahead of B by a quarter of a cycle, so that it takes their energy.
+ */
+static enum status add_losses(
+    const struct ring *ring, struct fourier_loop *waves, struct error *err)
+{
+    struct ring_terms terms;
+    enum status status = ring_losses_compute(ring, &terms, err);
+    if (status)
+        return status;
+    const double energy = terms.classical_J_s_per_m3 * ring->frequency_Hz +
+                          terms.excess_J_per_m3_per_sqrt_Hz * sqrt(ring->frequency_Hz);
+    waves->field[1] += I * (energy / (0.5 * turn * ring->drive.flux_density_peak.value));
+    return STATUS_OK;
+}
+
 enum status waves_compute(const struct ring *ring, struct fourier_loop *waves, struct error *err)
 {
     struct fourier_loop made;
@@ -107,6 +125,8 @@ enum status waves_compute(const struct ring *ring, struct fourier_loop *waves, s
         return status;
     if (ring->model) {
         status = compute_model(ring, &made, err);
+        if (!status && ring->losses.is_present)
+            status = add_losses(ring, &made, err);
     } else {
         set_terms(made.field, ring_is_voltage(ring) ? &ring->voltage : &ring->field);
         set_terms(made.flux_density, &ring->flux_density);

@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: GPL-3.0-or-later
 """The command `series` against what others printed or measured: textbook problems, published loss
-tables, two measured rings, and SciPy as a second opinion. All go in as tables of measured loops."""
+tables, two measured rings, and SciPy as a second opinion; and against a virtual ring of known losses."""
 import csv
 import json
 import math
@@ -235,6 +235,56 @@ def test_leaving_a_loop_out_shows_the_interpolation(check, folder):
         errors.append(abs(at["figures"]["specific_loss_W_per_kg"] / float(cells[3]) - 1))
     check.check(len(errors) > 15 and max(errors) < 0.008 and np.median(errors) < 0.0015,
                 "left-out loops: median %.2g, largest %.2g" % (np.median(errors), max(errors)))
+
+
+# --- a series whose terms are known ----------------------------------------------------------------
+
+SAMPLE = os.path.join(program.ROOT, "samples", "series")
+
+
+def test_the_sample_has_the_terms_that_were_ordered(check, folder):
+    for peak, name in ((0.5, "r17-500mT-80000mHz"), (1.0, "r17-1000mT-80000mHz")):
+        with open(os.path.join(SAMPLE, name + ".truth.json"), encoding="utf-8") as file:
+            truth = json.load(file)["separation"]
+        got = read(os.path.join(SAMPLE, "loops.jsonl"), "--separate-at", "%g T" % peak)["separation"][0]
+        for key, limit in (("hysteresis_J_per_m3", 1e-4), ("classical_J_s_per_m3", 1e-4),
+                           ("excess_J_per_m3_per_sqrt_Hz", 0.02)):
+            check.near(got[key], truth[key], limit * truth[key], "%g T, %s" % (peak, key))
+            check.check(abs(got[key] - truth[key]) < 2 * got["u_" + key], "%g T: %s is within 2 u" % (peak, key))
+        free = read(os.path.join(SAMPLE, "loops.jsonl"), "--separate-at", "%g T" % peak, "--fit-linear")["separation"][0]
+        check.near(free["linear_J_s_per_m3"], truth["classical_J_s_per_m3"],
+                   3 * free["u_linear_J_s_per_m3"], "%g T, kc fitted" % peak)
+
+
+def test_captures_and_their_json_are_the_same_series(check, folder):
+    captures = [os.path.join(SAMPLE, name) for name in sorted(os.listdir(SAMPLE)) if name.endswith(".flac")]
+    status, out, err = program.run("series", *captures, "--json", "-")
+    check.check(status == 0, err)
+    lines = {}
+    with open(os.path.join(SAMPLE, "loops.jsonl"), encoding="utf-8") as file:
+        for line in file:
+            result = json.loads(line)
+            lines[result["capture"]["sha256"]] = result
+    for loop in json.loads(out)["loops"]:
+        known = lines[loop["sha256"]]
+        for key in ("loop_area_J_per_m3", "u_loop_area_J_per_m3", "coercivity_A_per_m"):
+            check.near(loop[key], known["figures"][key], 1e-9 * known["figures"][key], key)
+    # what a series writes can be read again, its CSV as well
+    for option in ("--json", "--csv"):
+        path = os.path.join(folder, "series" + option[2:])
+        program.run("series", os.path.join(SAMPLE, "loops.jsonl"), option, path)
+        again = read(path, *(["--specimen", os.path.join(SAMPLE, "specimen.yaml")] if option == "--csv" else []))
+        first = read(os.path.join(SAMPLE, "loops.jsonl"))
+        check.check(len(again["loops"]) == 60, "60 loops come back from " + option)
+        for a, b in zip(again["separation"], first["separation"]):
+            check.near(a["hysteresis_J_per_m3"], b["hysteresis_J_per_m3"], 1e-9 * b["hysteresis_J_per_m3"], option)
+
+
+def test_a_loop_that_turned_back_early_is_no_saturation(check, folder):
+    # the ring saturates at 1.30 T; the loops' flat tops end at 1.15 T
+    result = read(os.path.join(SAMPLE, "loops.jsonl"))
+    check.check(result["saturation"].get("reason") == "the largest loop is no major loop", "no saturation is claimed")
+    check.check(result["largest_loop"]["is_major"] is False, "no major loop")
 
 
 if __name__ == "__main__":
