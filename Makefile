@@ -167,6 +167,7 @@ SAMPLE_CARD = samples/card/rs36-h2291.json
 reports: all
 	$(B)/lodecard loop $(SAMPLE) --json reports/sound-card.json --points 64 \
 	    --plot reports/sound-card.svg --waveforms --plot-budget reports/budget.svg >reports/sound-card.txt
+	$(B)/lodecard series samples/series/loops.jsonl --plot reports/series.svg >reports/series.txt
 	$(B)/lodecard series $(SAMPLE) --model jiles-atherton-1992 --plot reports/model.svg >reports/model.txt
 	$(B)/lodecard motor samples/card/rs36-h2291.json --pole-pairs 2 --supply 50 \
 	    --outer-diameter '40 mm' --inner-diameter '32 mm' --height '6 mm' \

@@ -205,6 +205,15 @@ def bench_models(models):
               "%.3f" % (1e6 * points[name]) if name in points else "-"))
 
 
+def bench_series(program, loops):
+    """Sixty loops: normal curve, twelve separations, laws; and the same with the picture."""
+    picture = os.path.join(os.path.dirname(program), "bench", "series.svg")
+    compare("A series of 60 loops", {
+        "lodecard series": [program, "series", loops],
+        "with --json and --plot": [program, "series", loops, "--json", picture + ".json", "--plot", picture],
+    }, 9, "lodecard series")
+
+
 def main():
     if len(sys.argv) != 2:
         sys.exit("usage: run.py FOLDER")
@@ -218,6 +227,7 @@ def main():
     over |= bench_short(program, limit, one)
     over |= bench_many(program, minute)
     bench_script(program, ten)
+    bench_series(program, os.path.join(TOP, "samples", "series", "loops.jsonl"))
     stated = make_capture(made, os.path.join(made, "generate"), 10,
                           (STATED_RIG, STATED_SPECIMEN), "%d_s_stated")
     over |= bench_trials(program, stated)
