@@ -271,7 +271,7 @@ def test_captures_and_their_json_are_the_same_series(check, folder):
             check.near(loop[key], known["figures"][key], 1e-9 * known["figures"][key], key)
     # what a series writes can be read again, its CSV as well
     for option in ("--json", "--csv"):
-        path = os.path.join(folder, "series" + option[2:])
+        path = os.path.join(folder, "series." + option[2:])
         program.run("series", os.path.join(SAMPLE, "loops.jsonl"), option, path)
         again = read(path, *(["--specimen", os.path.join(SAMPLE, "specimen.yaml")] if option == "--csv" else []))
         first = read(os.path.join(SAMPLE, "loops.jsonl"))
