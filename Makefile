@@ -169,9 +169,9 @@ reports: all
 	    --plot reports/sound-card.svg --waveforms --plot-budget reports/budget.svg >reports/sound-card.txt
 	$(B)/lodecard series samples/series/loops.jsonl --plot reports/series.svg >reports/series.txt
 	$(B)/lodecard series $(SAMPLE) --model jiles-atherton-1992 --plot reports/model.svg >reports/model.txt
-	$(B)/lodecard motor samples/card/rs36-h2291.json --pole-pairs 2 --supply 50 \
-	    --outer-diameter '40 mm' --inner-diameter '32 mm' --height '6 mm' \
-	    --load-torque '20 mN m' --plot reports/torque-slip.svg >reports/torque-slip.txt
+	$(B)/lodecard series samples/series/loops.jsonl --json - | $(B)/lodecard motor - \
+	    --pole-pairs 2 --supply 50 --outer-diameter '40 mm' --inner-diameter '32 mm' \
+	    --height '6 mm' --field '30 kA/m' --load-torque '35 mN m' --plot reports/torque-slip.svg >reports/torque-slip.txt
 	$(B)/lodecard card export $(SAMPLE_CARD) --to csv --set table=losses -o reports/card/losses.csv
 	$(B)/lodecard card export $(SAMPLE_CARD) --to getdp --set name=steel -o reports/card/steel.pro
 	$(B)/lodecard card export $(SAMPLE_CARD) --to html -o reports/card/sheet.html

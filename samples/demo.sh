@@ -36,7 +36,7 @@ echo "  and its truth:"
 grep -E '"(remanence_T|coercivity_A_per_m|loop_area_J_per_m3)"' "$folder/virtual/truth.json"
 
 printf '\n==== A hysteresis motor with a ring of that steel ====\n\n'
-lodecard motor "$samples/card/rs36-h2291.json" --pole-pairs 2 --supply 50 --outer-diameter '40 mm' \
+lodecard motor "$folder/series.json" --field '30 kA/m' --pole-pairs 2 --supply 50 --outer-diameter '40 mm' \
     --inner-diameter '32 mm' --height '6 mm' --load-torque '20 mN m' --inertia '150 g cm2' \
     --json "$folder/motor.json" --plot "$folder/torque-slip.svg"
 
