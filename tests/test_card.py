@@ -124,6 +124,7 @@ def test_made_cards_are_valid(check, validator):
         check.check(("date" in card) == ("--date" in words), "%s: date" % words[0])
         check.check([model["name"] for model in card.get("models", [])]
                     == (["tellinen"] if "--model" in words else []), "%s: models" % words[0])
+        check.check(("models" in card["provenance"]["sources"]) == ("--model" in words), "%s: where models come from" % words[0])
         check.check(os.path.abspath(".") not in done.stdout, "%s: a path" % words[0])
 
 

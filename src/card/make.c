@@ -397,13 +397,14 @@ static void set_captures(struct maker *maker)
     }
 }
 
+#define SOURCES 10 /* card_add_model_source included */
+
 static void add_source(struct card *card, const char *block, const size_t *list, size_t count)
 {
     card->sources[card->source_count++] =
         (struct card_source){.block = block, .captures = card_copy_indices(card, list, count)};
 }
 
-#define SOURCES 10
 static enum status set_sources(struct maker *maker, struct error *err)
 {
     struct card *card = maker->card;
@@ -493,4 +494,9 @@ enum status card_make(const struct series *series, const struct card_options *op
         card_clear(card);
     }
     return status;
+}
+
+void card_add_model_source(struct card *card, const size_t *captures, size_t count)
+{
+    add_source(card, "models", captures, count);
 }

@@ -18,4 +18,7 @@ struct card_options {
 enum status card_make(const struct series *series, const struct card_options *options,
     struct card *card, struct error *err) MUST_CHECK;
 
+/* Says, once in a made card, which captures its models were fitted to. */
+void card_add_model_source(struct card *card, const size_t *captures, size_t count);
+
 #endif

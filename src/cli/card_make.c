@@ -46,6 +46,7 @@ static enum status add_models(const struct card_command *options, const struct s
                 .json = card_copy_text(card, words.bytes)};
         text_clear(&words);
     }
+    card_add_model_source(card, models.places, models.loop_count);
     series_models_clear(&models);
     return card->failed ? fail_memory(err) : STATUS_OK;
 }

@@ -10,16 +10,20 @@ static enum status take_loops(
     const struct series *series, struct series_models *models, struct error *err)
 {
     models->loops = memory_create(series->count ? series->count : 1, sizeof *models->loops);
-    if (!models->loops)
+    models->places = memory_create(series->count ? series->count : 1, sizeof *models->places);
+    if (!models->loops || !models->places)
         return fail_memory(err);
     const struct series_curve *curve =
         series->normal != SERIES_NONE ? &series->curves[series->normal] : NULL;
     models->frequency_Hz = curve ? curve->frequency_Hz : 0.0;
     for (size_t i = 0; i < (curve ? curve->count : series->count); i++) {
-        const struct series_loop *loop = &series->loops[curve ? curve->loop[i] : i];
-        if (loop->point_count > 0)
+        const size_t place = curve ? curve->loop[i] : i;
+        const struct series_loop *loop = &series->loops[place];
+        if (loop->point_count > 0) {
+            models->places[models->loop_count] = place;
             models->loops[models->loop_count++] =
                 (struct fit_loop){loop->field, loop->flux_density, loop->point_count};
+        }
     }
     if (models->loop_count > 0)
         return STATUS_OK;
@@ -55,6 +59,7 @@ void series_models_clear(struct series_models *models)
     for (size_t i = 0; i < models->count; i++)
         model_fit_clear(&models->fits[i]);
     memory_destroy(models->loops);
+    memory_destroy(models->places);
     *models = (struct series_models){0};
 }
 

@@ -9,7 +9,8 @@
 /* The models that --model names, fitted to the loops of a series. */
 struct series_models {
     struct fit_loop
-        *loops; /* what was fitted: of one frequency, with points; owned, points borrowed */
+        *loops;     /* what was fitted: of one frequency, with points; owned, points borrowed */
+    size_t *places; /* where in the series each of them is */
     size_t loop_count;
     double frequency_Hz; /* of those loops; 0: slow traces */
     struct model_fit fits[16];
