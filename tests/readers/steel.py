@@ -100,10 +100,12 @@ def slope_of(parameters, name):
     return {FIELD_MODEL: in_field, "jiles-atherton-1992": of_1992}[name]
 
 
-def model_loop(model, peak, steps=2000, cycles=3):
-    """The last cycle of H = peak sin, by the classical Runge-Kutta method; from the virgin state."""
+def model_loop(model, peak, steps=2000, cycles=6):
+    """The last cycle of H = peak sin, by the classical Runge-Kutta method; from the virgin state, the
+    peak grows over all but the last two cycles, so that the loop lies in the middle."""
     slope = slope_of(model["parameters"], model["name"])
-    field = peak * np.sin(2 * np.pi * np.arange(cycles * steps + 1) / steps)
+    time = np.arange(cycles * steps + 1) / steps
+    field = peak * np.minimum(1, time / (cycles - 2)) * np.sin(2 * np.pi * time)
     m = np.zeros_like(field)
     for i in range(len(field) - 1):
         h, step = field[i], field[i + 1] - field[i]
