@@ -100,12 +100,13 @@ def slope_of(parameters, name):
     return {FIELD_MODEL: in_field, "jiles-atherton-1992": of_1992}[name]
 
 
-def model_loop(model, peak, steps=2000, cycles=6):
+def model_loop(model, peak, steps=2000, cycles=6, grows=4):
     """The last cycle of H = peak sin, by the classical Runge-Kutta method; from the virgin state, the
-    peak grows over all but the last two cycles, so that the loop lies in the middle."""
+    peak grows over `grows` cycles, so that the loop lies in the middle. 0: it is there at once."""
     slope = slope_of(model["parameters"], model["name"])
     time = np.arange(cycles * steps + 1) / steps
-    field = peak * np.minimum(1, time / (cycles - 2)) * np.sin(2 * np.pi * time)
+    growth = np.minimum(1, time / grows) if grows else 1
+    field = peak * growth * np.sin(2 * np.pi * time)
     m = np.zeros_like(field)
     for i in range(len(field) - 1):
         h, step = field[i], field[i + 1] - field[i]
