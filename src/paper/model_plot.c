@@ -123,7 +123,7 @@ static enum status draw(
         .subtitle = subtitle,
         .panels = &panel,
         .panel_count = 1,
-        .legend = {1, 2, headings, cells, styles},
+        .legend = {.columns = 1, .rows = 2, .headings = headings, .cells = cells, .styles = styles},
         .width = 460,
         .height = 380};
     return chart_write(&chart, path, err);

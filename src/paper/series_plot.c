@@ -382,7 +382,11 @@ enum status series_plot_write(const struct series *series, const char *path, str
         const struct chart chart = {.title = add_title(plot),
             .panels = plot->panels,
             .panel_count = plot->panel_count,
-            .legend = {COLUMNS, plot->rows, headings, plot->cells, plot->styles},
+            .legend = {.columns = COLUMNS,
+                .rows = plot->rows,
+                .headings = headings,
+                .cells = plot->cells,
+                .styles = plot->styles},
             .width = WIDTH,
             .height = ROW_HEIGHT * (double)((plot->panel_count + 1) / 2)};
         status = chart_write(&chart, path, err);
