@@ -20,3 +20,8 @@ grep -v '^#' "$heats/rings.txt" | while read -r heat name shift saturation suppl
     "$program" virtual "$order" -o "$heats/$heat/$name" --seed "$seed"
     rm "$heats/$heat/$name/truth.json"
 done
+
+# The card of ring R-17: the series, and the loop that saturates it.
+"$program" card make "$folder/series/loops.jsonl" "$folder/sound-card/r17-60kam-20hz.flac" \
+    --name 'RS-36, heat H2291' --model jiles-atherton-1992 --model jiles-atherton-field \
+    -o "$folder/card/rs36-h2291.json"

@@ -198,7 +198,7 @@ def without(*paths):
         block = card
         for word in parts:
             block = block[word]
-        del block[last]
+        block.pop(last, None)
     return card
 
 
