@@ -16,6 +16,8 @@ const struct exit_meaning exit_meanings[] = {
     {STATUS_CAPTURE, "the capture cannot support a result"},
     {STATUS_IO, "reading or writing failed (disk full, permission)"},
     {STATUS_FAULT, "a fault of the program"},
+    {QUALIFY_REJECTED, "rejected (qualify)"},
+    {QUALIFY_UNDECIDED, "undecided (qualify)"},
     {0, NULL},
 };
 
@@ -35,7 +37,8 @@ static void write_overview(struct text *out)
     text_add(out, "Usage: lodecard COMMAND [OPTION]... [FILE]...\n\n");
     wrap_add(out,
         "Turns the waveforms of an excitation current and a pickup coil, recorded on a ring of "
-        "magnetic steel, into B-H loops and figures.",
+        "magnetic steel, into B-H loops and figures, and these into what a steel does: losses, "
+        "models, a material card, the torque of a motor, a verdict on a supplier.",
         0, 0);
     const char *last = "";
     for (const struct command *const *each = command_list; *each; each++) {

@@ -14,6 +14,9 @@ void help_write(struct text *out, const struct command *command);
 /* The manual page in man(7) markup: docs/lodecard.1 is this text. */
 void manual_write(struct text *out);
 
+/* A verdict's own exit status, besides those of enum status. */
+enum { QUALIFY_REJECTED = 10, QUALIFY_UNDECIDED = 11 };
+
 /* What an exit status means; ends in an entry without meaning. */
 struct exit_meaning {
     int status;

@@ -15,13 +15,13 @@
 const struct command *const command_list[] = {
     &command_look,
     &command_loop,
-    &command_series,
-    &command_motor,
     &command_calibrate,
+    &command_series,
     &command_card,
-    &command_virtual,
+    &command_motor,
     &command_qualify,
     &command_ledger,
+    &command_virtual,
     &command_help,
     NULL,
 };

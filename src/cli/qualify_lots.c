@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "cli/columns.h"
+#include "cli/help.h"
 #include "cli/output.h"
 #include "cli/qualify.h"
 #include "cli/wrap.h"
@@ -12,8 +13,6 @@
 
 static const char *const options_of_lots[] = {
     "limits", "at", "rig", "specimen", "json", "plot", NULL};
-
-enum { STATUS_REJECTED = 10, STATUS_UNDECIDED = 11 };
 
 static const char *or_dash(const char *words)
 {
@@ -248,8 +247,8 @@ static enum status show(
 static int run_lots(const void *data, int count, char **words, struct error *err)
 {
     static const int statuses[] = {[VERDICT_ACCEPTED] = 0,
-        [VERDICT_UNDECIDED] = STATUS_UNDECIDED,
-        [VERDICT_REJECTED] = STATUS_REJECTED};
+        [VERDICT_UNDECIDED] = QUALIFY_UNDECIDED,
+        [VERDICT_REJECTED] = QUALIFY_REJECTED};
     const struct qualify_command *options = data;
     const char *const places[] = {options->json, options->plot};
     struct limits limits = {0};
