@@ -212,6 +212,26 @@ START_TEST(takes_standard_output_where_no_place_is_named)
 }
 END_TEST
 
+/* A default that is not zero is not given; what was read over it is, also a zero. */
+START_TEST(tells_what_was_given_from_what_was_there)
+{
+    const struct target untouched = {.count = 100, .ratio = 1};
+    struct target target = untouched;
+    const char *const names[] = {"file", "count", NULL};
+    for (const struct option *option = table; option->name; option++)
+        ck_assert(!option_is_given(option, &target, &untouched));
+    target.count = 0;
+    target.ratio = -1;
+    for (const struct option *option = table; option->name; option++) {
+        const bool is_changed = !strcmp(option->name, "count") || !strcmp(option->name, "ratio");
+        if (option->name[0])
+            ck_assert(option_is_given(option, &target, &untouched) == is_changed);
+    }
+    ck_assert(option_is_listed(names, "count") && !option_is_listed(names, "ratio"));
+    ck_assert(!option_is_listed(NULL, "count"));
+}
+END_TEST
+
 START_TEST(refuses_what_it_cannot_read_and_says_what)
 {
     static const struct {
@@ -265,6 +285,7 @@ Suite *options_suite(void)
     tcase_add_test(tests, reads_quantities_with_and_without_uncertainty);
     tcase_add_test(tests, reads_letters_and_their_names);
     tcase_add_test(tests, takes_standard_output_where_no_place_is_named);
+    tcase_add_test(tests, tells_what_was_given_from_what_was_there);
     tcase_add_test(tests, refuses_what_it_cannot_read_and_says_what);
     suite_add_tcase(suite, tests);
     return suite;

@@ -125,46 +125,17 @@ static const struct example calibrate_examples[] = {
     {0},
 };
 
-static bool is_own(const struct calibrate_mode *mode, const char *name)
-{
-    for (const char *const *own = mode->options; *own; own++)
-        if (!strcmp(*own, name))
-            return true;
-    return false;
-}
-
-static bool is_given(const struct calibrate_command *options, const struct option *option)
-{
-    const char *member = (const char *)options + option->offset;
-    switch (option->type) {
-    case OPTION_FLAG:
-        return *(const bool *)(const void *)member;
-    case OPTION_COUNT:
-        return *(const size_t *)(const void *)member > 0;
-    case OPTION_TEXTS:
-        return ((const struct option_texts *)(const void *)member)->count > 0;
-    case OPTION_TEXT:
-        return *(const char *const *)(const void *)member != NULL;
-    case OPTION_NUMBER:
-        return *(const double *)(const void *)member > 0;
-    case OPTION_QUANTITY:
-        return ((const struct quantity *)(const void *)member)->is_present;
-    case OPTION_PLACE:
-    case OPTION_LETTER:
-        break;
-    }
-    return false;
-}
-
 /* An option of another mode would be believed to act. */
 static enum status check_options(const struct calibrate_mode *mode,
     const struct calibrate_command *options, int count, struct error *err)
 {
+    static const struct calibrate_command nothing;
     long day;
     for (const struct option *option = calibrate_table; option->name; option++)
         for (size_t i = 0; option->name[0] && mode_list[i]; i++)
-            if (mode_list[i] != mode && is_own(mode_list[i], option->name) &&
-                !is_own(mode, option->name) && is_given(options, option))
+            if (mode_list[i] != mode && option_is_listed(mode_list[i]->options, option->name) &&
+                !option_is_listed(mode->options, option->name) &&
+                option_is_given(option, options, &nothing))
                 return fail(err, STATUS_USAGE, "'lodecard help calibrate' lists the options",
                     "option '--%s' is for '%s', not for '%s'", option->name, mode_list[i]->name,
                     mode->name);

@@ -139,38 +139,14 @@ static const struct example card_examples[] = {
     {0},
 };
 
-static bool is_own(const struct card_verb *verb, const char *name)
-{
-    for (const char *const *own = verb->options; *own; own++)
-        if (!strcmp(*own, name))
-            return true;
-    return false;
-}
-
-/* Whether a member differs from what it is when its option is not given. */
-static bool is_given(const struct card_command *options, const struct option *option)
-{
-    static const struct card_command nothing;
-    static const size_t sizes[] = {
-        [OPTION_FLAG] = sizeof(bool),
-        [OPTION_TEXT] = sizeof(const char *),
-        [OPTION_TEXTS] = sizeof(struct option_texts),
-        [OPTION_PLACE] = sizeof(const char *),
-        [OPTION_NUMBER] = sizeof(double),
-        [OPTION_COUNT] = sizeof(size_t),
-        [OPTION_LETTER] = sizeof(char),
-        [OPTION_QUANTITY] = sizeof(struct quantity),
-    };
-    return memcmp((const char *)options + option->offset, (const char *)&nothing + option->offset,
-               sizes[option->type]) != 0;
-}
-
 /* An option of another verb would be believed to act. */
 static enum status check_options(
     const struct card_verb *verb, const struct card_command *options, struct error *err)
 {
+    static const struct card_command nothing;
     for (const struct option *option = card_table; option->name; option++)
-        if (option->name[0] && is_given(options, option) && !is_own(verb, option->name))
+        if (option->name[0] && option_is_given(option, options, &nothing) &&
+            !option_is_listed(verb->options, option->name))
             return fail(err, STATUS_USAGE, "'lodecard help card' lists the options",
                 "option '--%s' is not for 'card %s'", option->name, verb->name);
     return STATUS_OK;
@@ -255,6 +231,7 @@ const struct command command_card = {
         "check: whether it can be true: physics, curves, and the hashes of captures that "
         "are at hand.\n\n"
         "diff: two cards, figure by figure: same, different, or cannot tell.\n\n"
+        "merge: the cards of several rings of a heat become one: means, spread, number.\n\n"
         "export: writes what a design program reads, by an exporter: a small Lua script "
         "that came with the program, or your own (docs/exporters.md). --list names all.",
     .options = card_table,

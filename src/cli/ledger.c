@@ -239,42 +239,13 @@ struct ledger_where *ledger_read_where(const struct ledger_command *options, str
     return where;
 }
 
-static bool is_own(const struct ledger_mode *mode, const char *name)
-{
-    for (const char *const *own = mode->options; own && *own; own++)
-        if (!strcmp(*own, name))
-            return true;
-    return false;
-}
-
 static bool is_shared(const char *name)
 {
     return !strcmp(name, "ledger") || !strcmp(name, "date") || !strcmp(name, "by");
 }
 
-static bool is_given(const struct ledger_command *options, const struct option *option)
-{
-    const char *member = (const char *)options + option->offset;
-    switch (option->type) {
-    case OPTION_FLAG:
-        return *(const bool *)(const void *)member;
-    case OPTION_COUNT:
-        return *(const size_t *)(const void *)member != 0 && strcmp(option->name, "limit") != 0 &&
-               strcmp(option->name, "jobs") != 0;
-    case OPTION_TEXTS:
-        return ((const struct option_texts *)(const void *)member)->count > 0;
-    case OPTION_TEXT:
-    case OPTION_PLACE:
-        return *(const char *const *)(const void *)member != NULL;
-    case OPTION_NUMBER:
-        return *(const double *)(const void *)member > 0;
-    case OPTION_LETTER:
-        return *member != '\0';
-    case OPTION_QUANTITY:
-        break;
-    }
-    return false;
-}
+#define LIMIT_DEFAULT 100
+static const struct ledger_command untouched = {.threads = 1, .limit = LIMIT_DEFAULT};
 
 /* An option of another mode would be believed to act. */
 static enum status check_options(
@@ -282,8 +253,9 @@ static enum status check_options(
 {
     long day;
     for (const struct option *option = ledger_table; option->name; option++)
-        if (option->name[0] && !is_shared(option->name) && !is_own(mode, option->name) &&
-            is_given(options, option))
+        if (option->name[0] && !is_shared(option->name) &&
+            !option_is_listed(mode->options, option->name) &&
+            option_is_given(option, options, &untouched))
             return fail(err, STATUS_USAGE, "'lodecard help ledger' lists the options",
                 "'ledger %s' has no option '--%s'", mode->name, option->name);
     if (options->day && date_read(options->day, &day, err))
@@ -338,11 +310,9 @@ static int run_mode(const struct ledger_mode *mode, const struct ledger_command 
     return result;
 }
 
-#define LIMIT_DEFAULT 100
-
 static int run_ledger(const struct command *command, int count, char **words, struct error *err)
 {
-    struct ledger_command options = {.threads = 1, .limit = LIMIT_DEFAULT};
+    struct ledger_command options = untouched;
     enum status status =
         options_read(command->name, command->options, &options, &count, words, err);
     if (status)

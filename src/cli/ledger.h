@@ -24,7 +24,7 @@ struct ledger_command {
     struct option_texts where;
     const char *supplier, *alloy, *heat, *tag;
     const char *sort, *columns;
-    bool is_falling, has_old, has_statistics, has_limit_none;
+    bool is_falling, has_old, has_statistics;
     size_t limit;
     const char *csv, *json_lines, *folder;
     /* others */

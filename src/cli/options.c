@@ -300,3 +300,27 @@ enum status options_read(const char *command, const struct option *table, void *
     *count = files;
     return STATUS_OK;
 }
+
+bool option_is_given(const struct option *option, const void *target, const void *untouched)
+{
+    static const size_t sizes[] = {
+        [OPTION_FLAG] = sizeof(bool),
+        [OPTION_TEXT] = sizeof(const char *),
+        [OPTION_TEXTS] = sizeof(struct option_texts),
+        [OPTION_PLACE] = sizeof(const char *),
+        [OPTION_NUMBER] = sizeof(double),
+        [OPTION_COUNT] = sizeof(size_t),
+        [OPTION_LETTER] = sizeof(char),
+        [OPTION_QUANTITY] = offsetof(struct quantity, has_uncertainty), /* behind it is a gap */
+    };
+    return memcmp((const char *)target + option->offset, (const char *)untouched + option->offset,
+               sizes[option->type]) != 0;
+}
+
+bool option_is_listed(const char *const *names, const char *name)
+{
+    for (; names && *names; names++)
+        if (!strcmp(*names, name))
+            return true;
+    return false;
+}

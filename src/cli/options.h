@@ -61,4 +61,10 @@ struct option {
 enum status options_read(const char *command, const struct option *table, void *target, int *count,
     char **words, struct error *err) MUST_CHECK;
 
+/* For commands whose options belong to some of their verbs only: whether the command line gave an
+ * option, seen by its member, which differs from that of `untouched`, the struct before it was
+ * read; and whether a list that ends in NULL (NULL: an empty one) has its name. */
+bool option_is_given(const struct option *option, const void *target, const void *untouched);
+bool option_is_listed(const char *const *names, const char *name);
+
 #endif

@@ -183,8 +183,9 @@ enum status qualify_show_result(
 
 static int run_qualify(const struct command *command, int count, char **words, struct error *err)
 {
-    struct qualify_command options;
-    return verb_run(command, verb_list, &qualify_lots, &options, sizeof options, count, words, err);
+    static const struct qualify_command untouched;
+    struct qualify_command options = untouched;
+    return verb_run(command, verb_list, &qualify_lots, &options, &untouched, count, words, err);
 }
 
 const struct command command_qualify = {

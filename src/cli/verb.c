@@ -8,49 +8,13 @@
 
 #define VERBS_MOST 16
 
-static bool is_own(const struct verb *verb, const char *name)
-{
-    for (const char *const *own = verb->options; *own != NULL; own++) {
-        if (strcmp(*own, name) == 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
-static size_t get_size(enum option_type type)
-{
-    static const size_t sizes[] = {
-        [OPTION_FLAG] = sizeof(bool),
-        [OPTION_TEXT] = sizeof(const char *),
-        [OPTION_TEXTS] = sizeof(struct option_texts),
-        [OPTION_PLACE] = sizeof(const char *),
-        [OPTION_NUMBER] = sizeof(double),
-        [OPTION_COUNT] = sizeof(size_t),
-        [OPTION_LETTER] = sizeof(char),
-        [OPTION_QUANTITY] = sizeof(struct quantity),
-    };
-    return sizes[type];
-}
-
-/* Whether a member is no longer zero. */
-static bool is_given(const void *options, const struct option *option)
-{
-    const char *member = (const char *)options + option->offset;
-    for (size_t i = 0; i < get_size(option->type); i++) {
-        if (member[i] != 0) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* An option of another verb would be believed to act. */
-static enum status check_options(
-    const struct command *command, const struct verb *verb, const void *options, struct error *err)
+static enum status check_options(const struct command *command, const struct verb *verb,
+    const void *options, const void *untouched, struct error *err)
 {
     for (const struct option *option = command->options; option->name != NULL; option++) {
-        if (option->name[0] != '\0' && is_given(options, option) && !is_own(verb, option->name)) {
+        if (option->name[0] != '\0' && option_is_given(option, options, untouched) &&
+            !option_is_listed(verb->options, option->name)) {
             char hint[80];
             snprintf(hint, sizeof hint, "'lodecard help %s' lists the options", command->name);
             return fail(err, STATUS_USAGE, hint, "option '--%s' is not for '%s %s'", option->name,
@@ -85,10 +49,9 @@ static const struct verb *find_verb(const struct command *command, const struct 
 }
 
 int verb_run(const struct command *command, const struct verb *const *list,
-    const struct verb *fallback, void *options, size_t size, int count, char **words,
+    const struct verb *fallback, void *options, const void *untouched, int count, char **words,
     struct error *err)
 {
-    memset(options, 0, size);
     enum status status = options_read(command->name, command->options, options, &count, words, err);
     if (status != STATUS_OK) {
         return (int)status;
@@ -104,7 +67,7 @@ int verb_run(const struct command *command, const struct verb *const *list,
     if (verb == NULL) {
         return STATUS_USAGE;
     }
-    status = check_options(command, verb, options, err);
+    status = check_options(command, verb, options, untouched, err);
     if (status != STATUS_OK) {
         return (int)status;
     }

@@ -14,11 +14,11 @@ struct verb {
     int (*run)(const void *options, int count, char **words, struct error *err);
 };
 
-/* Reads the options into `options` (zeroed, of `size` bytes), finds the verb, refuses options of
- * other verbs, and runs it. `fallback` is run when the first word is no verb; NULL: that is
- * refused. */
+/* Reads the options into `options`, which begins as a copy of `untouched`, finds the verb, refuses
+ * options of other verbs, and runs it. `fallback` is run when the first word is no verb; NULL: that
+ * is refused. */
 int verb_run(const struct command *command, const struct verb *const *list,
-    const struct verb *fallback, void *options, size_t size, int count, char **words,
+    const struct verb *fallback, void *options, const void *untouched, int count, char **words,
     struct error *err);
 
 #endif
