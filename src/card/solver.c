@@ -3,6 +3,7 @@
  * monotone cubics (num/monotone.h): with mu0 H added to a J that never falls, dB/dH is mu0 at least
  * at every point of the curve, which solvers with Newton's method rely on; the sum is the cubic
  * of the same points in B with slopes larger by mu0.
+ * A major loop that reaches beyond the normal curve gives one point more.
  *
  * Beyond what was measured J follows Weiss's law of approach, J = Js - a/H, or J = Js - a/(H + b)
  * where Js is known (P. Weiss, J. Phys. Theor. Appl. 9 (1910) 373), through the last point and the
@@ -20,6 +21,7 @@
 #include "quantity/constant.h"
 
 #define TIPS_LEAST 4
+#define TIP_BEYOND 1.02 /* the major loop's tip counts from this part of the largest field on */
 #define LAW_FIELD                                                                                  \
     0.9 /* the law goes through the last point below this part of the largest field                \
          */
@@ -111,6 +113,28 @@ static void start_at_zero(double *polarization, size_t count)
     for (size_t i = 0; i < count; i++) {
         polarization[i] -= offset;
     }
+}
+
+/* The tip of a major loop of another frequency that reaches beyond the normal curve, behind its
+ * points: what was measured says more than any law of approach. Mean of both ends, as the tips of
+ * the normal curve are. */
+static bool add_major_tip(const struct card *card, struct points *points)
+{
+    const struct card_graph *rising = &card->major_loop.rising;
+    if (rising->count == 0) {
+        return false;
+    }
+    const size_t end = rising->count - 1, last = points->count - 1;
+    const double field = 0.5 * (rising->field[end] - rising->field[0]);
+    const double polarization =
+        0.5 * (rising->flux_density[end] - rising->flux_density[0]) - MAGNETIC_CONSTANT * field;
+    if (!(field > TIP_BEYOND * points->field[last]) || polarization < points->polarization[last]) {
+        return false;
+    }
+    points->field[last + 1] = field;
+    points->polarization[last + 1] = polarization;
+    points->count++;
+    return true;
 }
 
 static enum status set_tips(
@@ -211,11 +235,14 @@ static enum status set_branch(
     return status;
 }
 
-static void set_words(struct card *card, bool is_normal, bool is_given)
+static void set_words(struct card *card, bool is_normal, bool has_major, bool is_given)
 {
     struct text words = {0};
     text_add(&words, is_normal ? "through the origin and the tips of the loops"
                                : "mean field of the two branches of the major loop at equal B");
+    if (has_major) {
+        text_add(&words, ", the last of them the major loop's, of another frequency");
+    }
     text_add_format(&words,
         "; beyond, J = Js - a/%s through the last point and the last one below "
         "0.9 of its field%s, until dB/dH is within 1 %% of mu0",
@@ -234,6 +261,7 @@ static enum status make_curve(
     if (status != STATUS_OK) {
         return status;
     }
+    const bool has_major = is_normal && add_major_tip(card, points);
     points->measured = points->count;
     const struct law law = find_law(points, card->saturation.polarization_T);
     extend(points, &law);
@@ -243,7 +271,7 @@ static enum status make_curve(
         status = card_reluctivity_make(card, err);
     }
     card->solver.measured_points = points->measured;
-    set_words(card, is_normal, law.is_given);
+    set_words(card, is_normal, has_major, law.is_given);
     return status;
 }
 

@@ -155,6 +155,24 @@ def test_a_sample_against_the_script(check, folder):
         check.check(card["major_loop"]["is_saturating"], "sample: 60 kA/m do not saturate")
 
 
+def test_a_major_loop_beyond_the_normal_curve(check, folder):
+    """Series at 5 Hz up to 1.2 T, major loop at 20 Hz up to 60 kA/m: its tip is measured, and stays."""
+    path = os.path.join(SAMPLES, "sound-card", "r17-60kam-20hz.flac")
+    figures = program.loop(path)["figures"]
+    card = make(check, folder, os.path.join(SAMPLES, "series", "loops.jsonl"), path)
+    if not card:
+        return
+    check_solver(check, "series and major loop", card)
+    curve, tips = card["solver"]["curve"], card["normal_curve"]["field_peak_A_per_m"]
+    check.check(tips[-1] < 0.7 * figures["field_peak_A_per_m"], "the series reaches as far as the loop")
+    check.check(curve["measured_points"] == len(tips) + 2, "measured points")
+    last = curve["measured_points"] - 1
+    check.near(curve["field_A_per_m"][last], figures["field_peak_A_per_m"], 1e-6 * 60e3, "field of the tip")
+    check.near(curve["flux_density_T"][last], figures["flux_density_peak_T"],
+               card["major_loop"]["drawn"]["monotone_change_T"] + 1e-6, "flux density of the tip")
+    check.check("of another frequency" in curve["method"], "the method does not tell")
+
+
 def test_loops_measured_by_others(check, folder):
     for grade in ("M270-50A", "M400-50A", "M800-65A"):
         path = os.path.join(DATA, "sheets", grade + ".csv")
