@@ -273,6 +273,43 @@ START_TEST(keeps_verdicts_with_the_loops_they_are_from)
 }
 END_TEST
 
+START_TEST(a_verdict_refers_to_exactly_the_loops_it_is_told)
+{
+    static const char json[] = "{\"schema\": \"lodecard-verdict/1\", \"verdict\": \"accepted\"}";
+    const struct ledger_sample samples[] = {{1, NORTHGATE, "H1", "R-1", 18000},
+        {2, NORTHGATE, "H1", "R-2", 18000}, {2, NORTHGATE, "H1", "R-2", 18500}};
+    struct ledger_document document = {0};
+    struct error err = {0};
+    struct text out = {0};
+    enum ledger_outcome outcome;
+    long long id = 0, loops[] = {1, 2, 9};
+    struct ledger *ledger = ledger_sample_open(LEDGER_CREATE, "qualify");
+    for (size_t i = 0; i < 3; i++) { /* loop 3 replaces loop 2 */
+        (void)ledger_sample_add(ledger, &samples[i], NULL);
+    }
+    ck_assert_int_eq(
+        ledger_document_read("v.json", json, strlen(json), &document, &err), STATUS_OK);
+    document.loops = loops;
+    document.loop_count = 3;
+    ck_assert_int_eq(ledger_begin(ledger, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_add_document(ledger, &document, &outcome, &id, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, "there is no loop 9 in the ledger");
+    ledger_rollback(ledger);
+    document.loop_count = 2;
+    ck_assert_int_eq(ledger_begin(ledger, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_add_document(ledger, &document, &outcome, &id, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_commit(ledger, &err), STATUS_OK);
+    ck_assert_int_eq(
+        ledger_visit_row(ledger, LEDGER_KIND_VERDICT, id, keep_fields, &out, &err), STATUS_OK);
+    ck_assert_ptr_nonnull(strstr(out.bytes, "loops 1 2;"));
+    document.loops = NULL;
+    ledger_document_clear(&document);
+    text_clear(&out);
+    ledger_close(ledger);
+    check_all();
+}
+END_TEST
+
 START_TEST(refuses_documents_it_does_not_know)
 {
     static const char *const cases[] = {"{}", "[]", "{\"schema\": \"lodecard-look/1\"}",
@@ -301,6 +338,7 @@ Suite *ledger_care_suite(void)
     tcase_add_test(tests, undo_refuses_what_a_later_change_builds_on);
     tcase_add_test(tests, a_backup_is_the_same_ledger_in_one_file);
     tcase_add_test(tests, keeps_verdicts_with_the_loops_they_are_from);
+    tcase_add_test(tests, a_verdict_refers_to_exactly_the_loops_it_is_told);
     tcase_add_test(tests, refuses_documents_it_does_not_know);
     suite_add_tcase(suite, tests);
     return suite;

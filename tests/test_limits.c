@@ -41,6 +41,7 @@ START_TEST(reads_an_acceptance_file)
     ck_assert(!limit_is_present(&limits.figures[FIGURE_LOSS]));
     ck_assert_double_eq_tol(limits.share, 0.95, 1e-15);
     ck_assert_double_eq(limits.confidence, 0.9);
+    ck_assert_ptr_nonnull(strstr(limits.source, "\nlot: {share: 95 %, confidence: 0.9}\n"));
     limits_clear(&limits);
     limits_clear(&limits);
 }
@@ -73,6 +74,19 @@ START_TEST(refuses_what_is_no_limit_and_says_where)
 }
 END_TEST
 
+START_TEST(knows_the_file_by_its_hash)
+{
+    /* printf 'figures: {remanence: {lower: 1 T}}\n' | sha256sum */
+    static const char digest[] = "0ecdb26cfe5a58768b60683d1dca1ff6feefe6e7033e561927970a98caf69169";
+    struct limits limits;
+    struct error err = {0};
+    ck_assert(read("figures: {remanence: {lower: 1 T}}\n", &limits, &err) == STATUS_OK);
+    ck_assert_str_eq(limits.sha256, digest);
+    ck_assert_str_eq(limits.source, "figures: {remanence: {lower: 1 T}}\n");
+    limits_clear(&limits);
+}
+END_TEST
+
 START_TEST(holds_its_borders)
 {
     const struct limit limit = {.has_lower = true, .lower = 1, .upper = INFINITY};
@@ -88,6 +102,7 @@ Suite *limits_suite(void)
     tcase_add_test(tests, reads_an_acceptance_file);
     tcase_add_loop_test(tests, refuses_what_is_no_limit_and_says_where, 0,
         sizeof refusal_list / sizeof *refusal_list);
+    tcase_add_test(tests, knows_the_file_by_its_hash);
     tcase_add_test(tests, holds_its_borders);
     suite_add_tcase(suite, tests);
     return suite;

@@ -57,6 +57,41 @@ START_TEST(reads_a_table_of_measured_loops_with_units)
 }
 END_TEST
 
+START_TEST(takes_loops_of_another_series_with_all_they_have)
+{
+    static const char loop[] =
+        "{\"schema\": \"lodecard-loop/1\", \"capture\": {\"file\": \"a.flac\", \"sha256\": "
+        "\"abc\"}, "
+        "\"rig\": {\"name\": \"bench\"}, \"specimen\": {\"name\": \"R-1\", \"heat\": \"H1\"}, "
+        "\"figures\": {\"flux_density_peak_T\": 1.25, \"field_peak_A_per_m\": 30000}, "
+        "\"notes\": [{\"code\": \"quiet\", \"level\": \"info\", \"message\": \"m\", \"hint\": "
+        "\"h\"}], "
+        "\"points\": {\"field_A_per_m\": [0, 1, 2], \"flux_density_T\": [3, 4, 5]}}\n";
+    struct series copy = {0};
+    series = (struct series){0};
+    ck_assert_int_eq(series_add_bytes(&series, "memory", loop, sizeof loop - 1, &err), STATUS_OK);
+    for (int i = 0; i < 2; i++) {
+        ck_assert_int_eq(series_add_copy(&copy, &series, 0, &err), STATUS_OK);
+    }
+    series_clear(&series);
+    ck_assert_uint_eq(copy.count, 2);
+    ck_assert_uint_eq(copy.setup_count, 1);
+    const struct series_loop *made = &copy.loops[1];
+    ck_assert_str_eq(made->file, "a.flac");
+    ck_assert_str_eq(made->sha256, "abc");
+    ck_assert_str_eq(made->specimen, "R-1");
+    ck_assert_str_eq(copy.setups[made->setup].steel.heat, "H1");
+    ck_assert_str_eq(copy.setups[made->setup].rig, "{\"name\": \"bench\"}");
+    ck_assert_double_eq(made->figures.list[FIGURE_FLUX_DENSITY_PEAK].value, 1.25);
+    ck_assert_uint_eq(made->point_count, 3);
+    ck_assert_double_eq(made->field[2], 2);
+    ck_assert_double_eq(made->flux_density[2], 5);
+    ck_assert(notes_has(&made->notes, "quiet"));
+    ck_assert_str_eq(made->notes.list[0].message, "m");
+    series_clear(&copy);
+}
+END_TEST
+
 START_TEST(reads_semicolons_decimal_commas_and_result_keys)
 {
     write_file("loops.csv",
@@ -288,6 +323,7 @@ Suite *series_suite(void)
     TCase *tests = tcase_create("series");
     tcase_add_checked_fixture(tests, scratch_enter, scratch_leave);
     tcase_add_test(tests, reads_a_table_of_measured_loops_with_units);
+    tcase_add_test(tests, takes_loops_of_another_series_with_all_they_have);
     tcase_add_test(tests, reads_semicolons_decimal_commas_and_result_keys);
     tcase_add_test(tests, reads_loop_json_with_setup_notes_and_points);
     tcase_add_test(tests, reads_json_lines_and_leaves_failed_captures_out);

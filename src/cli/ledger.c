@@ -2,7 +2,6 @@
 #include "cli/ledger.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -35,7 +34,7 @@ static const struct option ledger_table[] = {
     {.name = "ledger",
         .value = "FILE",
         .type = OPTION_TEXT,
-        AT(ledger),
+        AT(choice.ledger),
         .help =
             "the ledger (default: $LODECARD_LEDGER, else lodecard.ledger in the current folder)"},
     {.name = "date",
@@ -115,20 +114,24 @@ static const struct option ledger_table[] = {
     {.name = "where",
         .value = "CONDITION",
         .type = OPTION_TEXTS,
-        AT(where),
+        AT(choice.where),
         .help = "'coercivity > 18 kA/m and remanence >= 0.9 T', '17 kA/m < coercivity < 20 kA/m', "
                 "'specimen = R-17', 'not note = distorted'; several must all hold"},
     {.name = "supplier",
         .value = "NAME",
         .type = OPTION_TEXT,
-        AT(supplier),
+        AT(choice.supplier),
         .help = "of that supplier"},
-    {.name = "alloy", .value = "NAME", .type = OPTION_TEXT, AT(alloy), .help = "of that alloy"},
-    {.name = "heat", .value = "NAME", .type = OPTION_TEXT, AT(heat), .help = "of that heat"},
+    {.name = "alloy",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(choice.alloy),
+        .help = "of that alloy"},
+    {.name = "heat", .value = "NAME", .type = OPTION_TEXT, AT(choice.heat), .help = "of that heat"},
     {.name = "tag",
         .value = "WORD",
         .type = OPTION_TEXT,
-        AT(tag),
+        AT(choice.tag),
         .help = "tagged so, or of a capture, specimen or heat that is"},
     {.name = "old",
         .type = OPTION_FLAG,
@@ -222,23 +225,6 @@ enum status ledger_print(struct text *out, struct error *err)
     return status;
 }
 
-struct ledger_where *ledger_read_where(const struct ledger_command *options, struct error *err)
-{
-    struct ledger_where *where = ledger_where_create();
-    enum status status = where ? STATUS_OK : fail_memory(err);
-    const char *const texts[][2] = {{"supplier", options->supplier}, {"alloy", options->alloy},
-        {"heat", options->heat}, {"tag", options->tag}};
-    for (size_t i = 0; i < sizeof texts / sizeof *texts && !status; i++)
-        status = ledger_where_add_text(where, texts[i][0], texts[i][1], err);
-    for (size_t i = 0; i < options->where.count && !status; i++)
-        status = ledger_where_add(where, options->where.list[i], err);
-    if (status) {
-        ledger_where_destroy(where);
-        return NULL;
-    }
-    return where;
-}
-
 static bool is_shared(const char *name)
 {
     return !strcmp(name, "ledger") || !strcmp(name, "date") || !strcmp(name, "by");
@@ -291,18 +277,13 @@ static const struct ledger_mode *find_mode(const char *name, struct error *err)
     return NULL;
 }
 
-static const char *choose_ledger(const struct ledger_command *options)
-{
-    const char *told = getenv("LODECARD_LEDGER");
-    return options->ledger ? options->ledger : told && *told ? told : "lodecard.ledger";
-}
-
 static int run_mode(const struct ledger_mode *mode, const struct ledger_command *options, int count,
     char **words, struct error *err)
 {
     const struct ledger_change change = {mode->name, options->day, options->person};
     struct ledger *ledger = NULL;
-    enum status status = ledger_open(choose_ledger(options), mode->access, &change, &ledger, err);
+    enum status status =
+        ledger_open(ledger_choice_get_path(&options->choice), mode->access, &change, &ledger, err);
     if (status)
         return (int)status;
     int result = mode->run(options, ledger, count, words, err);

@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "base/text.h"
+#include "cli/ledger_choice.h"
 #include "cli/options.h"
 #include "ledger/find.h"
 #include "ledger/ledger.h"
@@ -13,7 +14,8 @@
 /* The modes of `lodecard ledger`, one file each or a few that belong together. */
 
 struct ledger_command {
-    const char *ledger, *day, *person;
+    struct ledger_choice choice; /* find, export, recompute */
+    const char *day, *person;
     /* add */
     const char *rig, *specimen;
     double start_s, length_s;
@@ -21,8 +23,6 @@ struct ledger_command {
     size_t harmonics, points, threads;
     bool keeps_bytes, is_quiet;
     /* find, list, export */
-    struct option_texts where;
-    const char *supplier, *alloy, *heat, *tag;
     const char *sort, *columns;
     bool is_falling, has_old, has_statistics;
     size_t limit;
@@ -51,9 +51,6 @@ void ledger_keep_worst(int *worst, int status);
 
 /* Prints what was gathered, and clears it. */
 enum status ledger_print(struct text *out, struct error *err);
-
-/* The conditions of the options as one; NULL with err filled. */
-struct ledger_where *ledger_read_where(const struct ledger_command *options, struct error *err);
 
 /* A table for people: the columns as wide as their cells, two blanks apart. */
 struct ledger_table {

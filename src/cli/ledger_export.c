@@ -3,8 +3,6 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "base/json.h"
-#include "base/tree.h"
 #include "cli/ledger.h"
 #include "cli/ledger_find.h"
 #include "cli/output.h"
@@ -16,60 +14,11 @@ struct writing {
     struct text line;
 };
 
-/* Text that is JSON already, as a member. */
-static enum status add_json(
-    struct json *json, const char *key, const char *words, struct error *err)
-{
-    struct tree *tree = NULL;
-    if (!words || !*words || !strcmp(words, "{}"))
-        return STATUS_OK;
-    enum status status = tree_read_bytes("ledger", words, strlen(words), &tree, err);
-    if (!status)
-        tree_write_json(json, key, tree_get_root(tree));
-    tree_destroy(tree);
-    return status;
-}
-
-/* The "lodecard-loop/1" object that the loop came from. */
-static enum status add_loop(struct text *out, const struct ledger_source *source, struct error *err)
-{
-    struct json json;
-    json_init(&json, out, 0);
-    json_begin_object(&json, NULL);
-    json_add_text(&json, "schema", "lodecard-loop/1");
-    json_add_text(&json, "version", source->program);
-    json_begin_object(&json, "capture");
-    json_add_text(&json, "file", source->file);
-    json_add_text(&json, "sha256", source->sha256);
-    if (source->channels > 0)
-        json_add_integer(&json, "channels", source->channels);
-    if (source->frames > 0)
-        json_add_integer(&json, "frames", source->frames);
-    if (source->sample_rate_Hz > 0)
-        json_add_number(&json, "sample_rate_Hz", source->sample_rate_Hz);
-    if (source->has_part) {
-        json_add_number(&json, "start_s", source->start_s);
-        json_add_number(&json, "length_s", source->length_s);
-    }
-    json_end_object(&json);
-    enum status status = add_json(&json, "rig", source->rig, err);
-    if (!status)
-        status = add_json(&json, "specimen", source->specimen, err);
-    figures_write_json(&json, "figures", &source->figures);
-    if (!status)
-        status = add_json(&json, "notes", source->notes, err);
-    if (!status)
-        status = add_json(&json, "points", source->points, err);
-    json_end_object(&json);
-    json_finish(&json);
-    return !status && out->failed ? fail_memory(err) : status;
-}
-
 static enum status write_loop(const struct ledger_source *source, void *user, struct error *err)
 {
     struct writing *writing = user;
     writing->line.length = 0;
-    enum status status = add_loop(&writing->line, source, err);
+    enum status status = ledger_source_write(source, &writing->line, err);
     if (!status)
         output_add(&writing->output, writing->line.bytes, writing->line.length);
     return status;
@@ -112,7 +61,7 @@ static int run_export(const struct ledger_command *options, struct ledger *ledge
     enum status status = check_places(options, err);
     if (status)
         return (int)status;
-    struct ledger_where *where = ledger_read_where(options, err);
+    struct ledger_where *where = ledger_choice_read_where(&options->choice, err);
     if (!where)
         return (int)err->status;
     status = ledger_read_search(options, where, &search, err);

@@ -284,7 +284,7 @@ static int run_find(const struct ledger_command *options, struct ledger *ledger,
 {
     (void)count;
     (void)words;
-    struct ledger_where *where = ledger_read_where(options, err);
+    struct ledger_where *where = ledger_choice_read_where(&options->choice, err);
     if (!where)
         return (int)err->status;
     enum status status = find(options, ledger, where, err);

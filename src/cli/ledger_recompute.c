@@ -314,7 +314,7 @@ static enum status find_ids(
     const struct ledger_command *options, struct ledger *ledger, struct ids *ids, struct error *err)
 {
     struct ledger_search search;
-    struct ledger_where *where = ledger_read_where(options, err);
+    struct ledger_where *where = ledger_choice_read_where(&options->choice, err);
     if (!where)
         return err->status;
     enum status status = ledger_read_search(options, where, &search, err);

@@ -86,12 +86,30 @@ const struct ledger_mode ledger_mode_list = {
 
 /* --- show ------------------------------------------------------------------------------------ */
 
+/* A file as it was, below its name. */
+static void add_file(struct text *out, const char *name, const char *words)
+{
+    text_add_format(out, "  %s\n", name);
+    for (const char *at = words; *at;) {
+        size_t length = strcspn(at, "\n");
+        text_add(out, "    ");
+        for (size_t i = 0; i < length; i++)
+            text_add_bytes(out, (unsigned char)at[i] < ' ' || at[i] == 0x7F ? " " : &at[i], 1);
+        text_add(out, "\n");
+        at += length + (at[length] == '\n');
+    }
+}
+
 static enum status add_fields(
     const char *const *names, const char *const *cells, size_t count, void *user, struct error *err)
 {
     struct text *out = user;
     for (size_t i = 0; i < count; i++) {
         bool is_document = !strcmp(names[i], "values_now");
+        if (!strcmp(names[i], "limits")) {
+            add_file(out, names[i], cells[i]);
+            continue;
+        }
         const char *name = is_document ? "values" : names[i];
         text_add_format(out, "  %s", name);
         wrap_add_blanks(out, strlen(name) < NAME_COLUMNS ? NAME_COLUMNS - strlen(name) : 1);

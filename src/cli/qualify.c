@@ -89,6 +89,54 @@ static const struct option qualify_table[] = {
         .type = OPTION_FLAG,
         AT(is_known),
         .help = "the standard deviation of the steel is known"},
+    {.name = "", .help = "From the ledger, instead of or beside IN"},
+    {.name = "ledger",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(choice.ledger),
+        .help =
+            "the ledger (default: $LODECARD_LEDGER, else lodecard.ledger in the current folder)"},
+    {.name = "where",
+        .value = "CONDITION",
+        .type = OPTION_TEXTS,
+        AT(choice.where),
+        .help = "its loops that fulfil this, as 'ledger find' takes it, such as 'specimen = R-1* "
+                "and field_peak > 55 kA/m'; several must all hold"},
+    {.name = "supplier",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(choice.supplier),
+        .help = "its loops of that supplier"},
+    {.name = "alloy",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(choice.alloy),
+        .help = "its loops of that alloy"},
+    {.name = "heat",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(choice.heat),
+        .help = "its loops of that heat"},
+    {.name = "tag",
+        .value = "WORD",
+        .type = OPTION_TEXT,
+        AT(choice.tag),
+        .help = "its loops that are tagged so, or whose capture, specimen or heat is"},
+    {.name = "keep",
+        .type = OPTION_FLAG,
+        AT(is_kept),
+        .help = "put the verdict into the ledger, with its limits and references to the loops"},
+    {.name = "date",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(day),
+        .help = "with --keep: the day of the verdict, such as 2026-11-25 (default: none: the "
+                "program asks no clock)"},
+    {.name = "person",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(person),
+        .help = "with --keep: who decided"},
     {.name = "", .help = "Reading and writing"},
     {.name = "rig",
         .value = "FILE",
@@ -121,6 +169,9 @@ static const struct example qualify_examples[] = {
     {"lodecard qualify --limits limits.yaml --at 'field_peak 30 kA/m' h2291/*/*.flac --json "
      "verdict.json",
         "the same from captures at several amplitudes, each ring taken at 30 kA/m"},
+    {"lodecard qualify --limits limits.yaml --heat H2291 --keep --date 2026-11-25 --person 'A. "
+     "Technician'",
+        "on the loops of a heat that the ledger holds; the verdict is kept there"},
     {"lodecard qualify compare --figure coercivity --margin '0.5 kA/m' old/*.json new/*.json",
         "is the new supplier as good as the present one?"},
     {"lodecard qualify chart --figure remanence heats/*.json --plot chart.pdf",
@@ -192,11 +243,12 @@ const struct command command_qualify = {
     .name = "qualify",
     .group = "From loops to decisions",
     .purpose = "verdicts on rings and lots; two suppliers side by side",
-    .synopsis = "[VERB] [OPTION]... IN...",
+    .synopsis = "[VERB] [OPTION]... [IN]...",
     .description =
         "Decides whether rings and lots meet the limits of an acceptance file, given the "
         "uncertainty of what was measured. IN is what 'series' takes: captures, loop JSON, JSON "
-        "lines, tables of measured loops. Each loop tells its specimen, heat and supplier.\n\n"
+        "lines, tables of measured loops. Each loop tells its specimen, heat and supplier. "
+        "Loops that a ledger holds are named by conditions instead.\n\n"
         "Without a VERB: the verdict. The exit status is 0 (accepted), 10 (rejected) or 11 "
         "(undecided).\n\n"
         "compare: two suppliers or two heats, figure by figure: difference, interval, "

@@ -7,6 +7,7 @@
 
 #include "base/error.h"
 #include "base/text.h"
+#include "cli/ledger_choice.h"
 #include "cli/options.h"
 #include "cli/verb.h"
 #include "qualify/qualification.h"
@@ -15,6 +16,9 @@
 /* What the command line of `qualify` asks for. */
 struct qualify_command {
     const char *limits, *rig, *specimen;
+    struct ledger_choice choice; /* loops of a ledger */
+    bool is_kept;                /* the verdict goes into the ledger */
+    const char *day, *person;
     const char *json, *plot;
     const char *figure;
     const char *at;   /* "field_peak 30 kA/m" */
@@ -37,17 +41,31 @@ extern const struct verb qualify_plan;
 
 /* Loops of specimens, from all kinds of input that `series` takes. */
 struct qualify_input {
-    struct series series; /* only as what holds the loops */
-    struct lot_item *items;
-    const char **rigs;  /* of each: the rig's name; "" where not told */
-    struct figures *at; /* the figures at a stated peak; NULL: those of the loops */
+    struct series series;   /* only as what holds the loops, in the order they came */
+    struct lot_item *loops; /* each loop that was read, in the order of series.loops */
+    size_t loop_count;
+    long long *ids;         /* of each loop: its number in the ledger; 0: not from one */
+    char **texts;           /* of each loop: its rig's name; NULL: not told */
+    struct lot_item *items; /* what is judged: the loops; with --at one of each specimen */
+    const char **rigs;      /* of each item: the rig's name; "" where not told */
     size_t count;
-    char **texts; /* what rigs point into */
+    struct figures *at; /* the figures at a stated peak; NULL: those of the loops */
 };
 
+/* Loops of the paths; and of the ledger where a condition is given, or no path. */
 enum status qualify_input_read(const struct qualify_command *options, char **paths, int count,
     struct qualify_input *input, struct error *err) MUST_CHECK;
 void qualify_input_clear(struct qualify_input *input); /* safe on a zeroed struct and twice */
+
+/* Whether the loops come from the ledger alone, as --keep and --ledger demand. */
+enum status qualify_check_source(
+    const struct qualify_command *options, int count, struct error *err) MUST_CHECK;
+
+/* Puts a verdict, its limits, and references to the loops into the ledger; a line about that into
+ * `page`. `verdict`: the "lodecard-verdict/1" object. */
+enum status qualify_keep(const struct qualify_command *options, const struct limits *limits,
+    const struct qualify_input *input, const struct text *verdict, struct text *page,
+    struct error *err) MUST_CHECK;
 
 /* The figure that --figure names, or STATUS_USAGE with the nearest. */
 enum status qualify_find_figure(

@@ -10,8 +10,8 @@
 #include "paper/quality_plot.h"
 #include "qualify/control.h"
 
-static const char *const options_of_chart[] = {
-    "figure", "at", "kind", "rig", "specimen", "json", "plot", NULL};
+static const char *const options_of_chart[] = {"figure", "at", "kind", "rig", "specimen", "json",
+    "plot", "ledger", "where", "supplier", "alloy", "heat", "tag", NULL};
 
 static const char *const kind_names[] = {[CONTROL_INDIVIDUALS] = "individuals",
     [CONTROL_RANGES] = "ranges",

@@ -14,8 +14,8 @@
 #include "num/statistics.h"
 #include "paper/quality_plot.h"
 
-static const char *const options_of_compare[] = {
-    "figure", "at", "by", "confidence", "margin", "rig", "specimen", "json", "plot", NULL};
+static const char *const options_of_compare[] = {"figure", "at", "by", "confidence", "margin",
+    "rig", "specimen", "json", "plot", "ledger", "where", "supplier", "alloy", "heat", "tag", NULL};
 
 /* The sides: what parts them, their names in the order in which they come, their specimens' means.
  */

@@ -10,8 +10,8 @@
 #include "cli/output.h"
 #include "cli/qualify.h"
 
-static const char *const options_of_gauge[] = {
-    "figure", "limits", "by", "rig", "specimen", "json", NULL};
+static const char *const options_of_gauge[] = {"figure", "limits", "by", "rig", "specimen", "json",
+    "ledger", "where", "supplier", "alloy", "heat", "tag", NULL};
 
 static const char *get_condition(
     const struct qualify_command *options, const struct qualify_input *input, size_t at)

@@ -38,10 +38,12 @@ static enum status add_items(struct qualify_input *input, struct error *err)
 {
     const struct series *series = &input->series;
     enum status status = STATUS_OK;
+    input->loops = memory_create(series->count, sizeof *input->loops);
     input->items = memory_create(series->count, sizeof *input->items);
     input->rigs = memory_create(series->count, sizeof *input->rigs);
     input->texts = memory_create(series->count, sizeof *input->texts);
-    if (input->items == NULL || input->rigs == NULL || input->texts == NULL) {
+    if (input->loops == NULL || input->items == NULL || input->rigs == NULL ||
+        input->texts == NULL) {
         return fail_memory(err);
     }
     for (size_t i = 0; i < series->count && status == STATUS_OK; i++) {
@@ -50,13 +52,14 @@ static enum status add_items(struct qualify_input *input, struct error *err)
             loop->setup != SERIES_NONE ? &series->setups[loop->setup] : NULL;
         status = copy_rig_name(setup != NULL ? setup->rig : NULL, &input->texts[i], err);
         input->rigs[i] = get(input->texts[i]);
-        input->items[i] = (struct lot_item){.file = get(loop->file),
+        input->loops[i] = (struct lot_item){.file = get(loop->file),
             .sha256 = loop->sha256,
             .supplier = get(setup != NULL ? setup->steel.supplier : NULL),
             .heat = get(setup != NULL ? setup->steel.heat : NULL),
             .specimen = get(loop->specimen),
             .figures = &loop->figures};
-        input->count++;
+        input->items[i] = input->loops[i];
+        input->loop_count = ++input->count;
     }
     return status;
 }
@@ -88,20 +91,25 @@ static enum status read_wish(
     return qualify_read_value("--at", words + length + 1, *variable, value, err);
 }
 
-/* The paths again, only those loops that are the specimen's. */
-static enum status compute_specimen(const struct qualify_command *options, char **paths, int count,
-    const struct lot_item *item, enum figure variable, double value, struct figures *figures,
-    struct error *err)
+static bool is_of(const struct lot_item *loop, const struct lot_item *item)
+{
+    return is_same(loop->specimen, item->specimen) && is_same(loop->heat, item->heat) &&
+           is_same(loop->supplier, item->supplier);
+}
+
+/* Its loops as a series of their own. */
+static enum status compute_specimen(const struct qualify_input *input, const struct lot_item *item,
+    enum figure variable, double value, struct figures *figures, struct error *err)
 {
     struct series series = {0};
-    const struct series_options wanted = {
-        .rig = options->rig, .specimen = options->specimen, .only = item->specimen};
     enum status status = STATUS_OK;
-    for (int i = 0; i < count && status == STATUS_OK; i++) {
-        status = series_add_path(&series, paths[i], &wanted, err);
+    for (size_t i = 0; i < input->loop_count && status == STATUS_OK; i++) {
+        if (is_of(&input->loops[i], item)) {
+            status = series_add_copy(&series, &input->series, i, err);
+        }
     }
     if (status == STATUS_OK) {
-        status = series_compute(&series, &wanted, err);
+        status = series_compute(&series, NULL, err);
     }
     if (status == STATUS_OK && series.curve_count != 1) {
         status = fail(err, STATUS_INPUT, "give the loops of one frequency",
@@ -115,8 +123,8 @@ static enum status compute_specimen(const struct qualify_command *options, char 
 }
 
 /* One item a specimen is left, with its interpolated figures. */
-static enum status reduce(const struct qualify_command *options, char **paths, int count,
-    struct qualify_input *input, struct error *err)
+static enum status reduce(
+    const struct qualify_command *options, struct qualify_input *input, struct error *err)
 {
     enum figure variable = FIGURE_FIELD_PEAK;
     double value = 0;
@@ -126,19 +134,17 @@ static enum status reduce(const struct qualify_command *options, char **paths, i
     if (input->at == NULL) {
         return fail_memory(err);
     }
-    for (size_t i = 0; i < input->count && status == STATUS_OK; i++) {
+    for (size_t i = 0; i < input->loop_count && status == STATUS_OK; i++) {
         bool is_new = true;
         for (size_t k = 0; k < kept; k++) {
-            is_new = is_new && !(is_same(input->items[k].specimen, input->items[i].specimen) &&
-                                   is_same(input->items[k].heat, input->items[i].heat));
+            is_new = is_new && !is_of(&input->loops[i], &input->items[k]);
         }
         if (!is_new) {
             continue;
         }
-        status = compute_specimen(
-            options, paths, count, &input->items[i], variable, value, &input->at[kept], err);
-        input->items[kept] = input->items[i];
-        input->rigs[kept] = input->rigs[i];
+        status = compute_specimen(input, &input->loops[i], variable, value, &input->at[kept], err);
+        input->items[kept] = input->loops[i];
+        input->rigs[kept] = get(input->texts[i]);
         input->items[kept].figures = &input->at[kept];
         kept++;
     }
@@ -146,24 +152,70 @@ static enum status reduce(const struct qualify_command *options, char **paths, i
     return status;
 }
 
-enum status qualify_input_read(const struct qualify_command *options, char **paths, int count,
+/* Which of both ways the loops come is told by what is given: a condition asks the ledger; so does
+ * no file at all, where anything says that there is a ledger. */
+static bool asks_ledger(const struct qualify_command *options, int count)
+{
+    return ledger_choice_has_condition(&options->choice) ||
+           (count == 0 && (options->choice.ledger != NULL || options->is_kept));
+}
+
+enum status qualify_check_source(
+    const struct qualify_command *options, int count, struct error *err)
+{
+    if (count == 0 && !asks_ledger(options, count)) {
+        return fail(err, STATUS_USAGE, "'lodecard help qualify' tells what it takes",
+            "'qualify' needs captures, loop JSON, tables of loops or --ledger");
+    }
+    if (options->is_kept && count > 0) {
+        return fail(err, STATUS_USAGE,
+            "'lodecard ledger add' puts captures in; then name them by --heat, --where ...",
+            "option '--keep' keeps verdicts on loops of the ledger, and there are files");
+    }
+    if (options->choice.ledger != NULL && !asks_ledger(options, count)) {
+        return fail(err, STATUS_USAGE, "such as --heat H2291, or leave the files out",
+            "option '--ledger' beside files needs to know which loops of it");
+    }
+    return STATUS_OK;
+}
+
+static enum status read_loops(const struct qualify_command *options, char **paths, int count,
     struct qualify_input *input, struct error *err)
 {
     const struct series_options wanted = {.rig = options->rig, .specimen = options->specimen};
-    struct qualify_input made = {0};
+    size_t capacity = 0;
     enum status status = STATUS_OK;
-    if (count == 0) {
-        return fail(err, STATUS_USAGE, "'lodecard help qualify' tells what it takes",
-            "'qualify' needs captures, loop JSON or tables of loops");
-    }
     for (int i = 0; i < count && status == STATUS_OK; i++) {
-        status = series_add_path(&made.series, paths[i], &wanted, err);
+        status = series_add_path(&input->series, paths[i], &wanted, err);
+    }
+    if (status == STATUS_OK) {
+        const size_t own = input->series.count;
+        input->ids = memory_reserve(NULL, &capacity, own + 1, sizeof *input->ids);
+        if (input->ids == NULL) {
+            return fail_memory(err);
+        }
+        memset(input->ids, 0, capacity * sizeof *input->ids);
+    }
+    if (status == STATUS_OK && asks_ledger(options, count)) {
+        status =
+            ledger_choice_add_loops(&options->choice, &input->series, &input->ids, &capacity, err);
+    }
+    return status;
+}
+
+enum status qualify_input_read(const struct qualify_command *options, char **paths, int count,
+    struct qualify_input *input, struct error *err)
+{
+    struct qualify_input made = {0};
+    enum status status = qualify_check_source(options, count, err);
+    if (status == STATUS_OK) {
+        status = read_loops(options, paths, count, &made, err);
     }
     if (status == STATUS_OK) {
         status = add_items(&made, err);
     }
     if (status == STATUS_OK && options->at != NULL) {
-        status = reduce(options, paths, count, &made, err);
+        status = reduce(options, &made, err);
     }
     if (status != STATUS_OK) {
         qualify_input_clear(&made);
@@ -179,6 +231,8 @@ void qualify_input_clear(struct qualify_input *input)
         memory_destroy(input->texts[i]);
     }
     memory_destroy(input->texts);
+    memory_destroy(input->ids);
+    memory_destroy(input->loops);
     memory_destroy(input->items);
     memory_destroy(input->rigs);
     memory_destroy(input->at);

@@ -10,9 +10,10 @@
 #include "cli/qualify.h"
 #include "cli/wrap.h"
 #include "paper/quality_plot.h"
+#include "setup/date.h"
 
-static const char *const options_of_lots[] = {
-    "limits", "at", "rig", "specimen", "json", "plot", NULL};
+static const char *const options_of_lots[] = {"limits", "at", "rig", "specimen", "json", "plot",
+    "ledger", "where", "supplier", "alloy", "heat", "tag", "keep", "date", "person", NULL};
 
 static const char *or_dash(const char *words)
 {
@@ -223,8 +224,8 @@ static void add_page(struct text *out, const struct qualification *made)
     text_add_format(out, "verdict: %s\n", verdict_get_name(made->verdict));
 }
 
-static enum status show(
-    const struct qualify_command *options, const struct qualification *made, struct error *err)
+static enum status show(const struct qualify_command *options, const struct qualify_input *input,
+    const struct qualification *made, struct error *err)
 {
     struct text page = {0}, words = {0};
     struct json json;
@@ -236,12 +237,30 @@ static enum status show(
     if (options->plot != NULL) {
         status = quality_plot_lots(made, options->plot, err);
     }
+    if (status == STATUS_OK && options->is_kept) {
+        status = words.failed ? fail_memory(err)
+                              : qualify_keep(options, made->limits, input, &words, &page, err);
+    }
     if (status == STATUS_OK) {
         status = qualify_show_result(options, &page, &words, err);
     }
     text_clear(&page);
     text_clear(&words);
     return status;
+}
+
+/* The day and the person are those of a verdict that is kept. */
+static enum status check_keep(const struct qualify_command *options, struct error *err)
+{
+    long day;
+    if (!options->is_kept && (options->day != NULL || options->person != NULL)) {
+        return fail(err, STATUS_USAGE, "with --keep the ledger holds them with the verdict",
+            "option '--%s' needs '--keep'", options->day != NULL ? "date" : "person");
+    }
+    if (options->day != NULL && date_read(options->day, &day, err) != STATUS_OK) {
+        return err->status = STATUS_USAGE;
+    }
+    return STATUS_OK;
 }
 
 static int run_lots(const void *data, int count, char **words, struct error *err)
@@ -258,7 +277,10 @@ static int run_lots(const void *data, int count, char **words, struct error *err
         return (int)fail(err, STATUS_USAGE, "docs/qualify.md shows one",
             "'qualify' needs an acceptance file: --limits limits.yaml");
     }
-    enum status status = output_check(places, 2, words, (size_t)count, err);
+    enum status status = check_keep(options, err);
+    if (status == STATUS_OK) {
+        status = output_check(places, 2, words, (size_t)count, err);
+    }
     if (status == STATUS_OK && options->plot != NULL) {
         status = chart_check_path(options->plot, err);
     }
@@ -272,7 +294,9 @@ static int run_lots(const void *data, int count, char **words, struct error *err
         status = qualification_create(input.items, input.count, &limits, &made, err);
     }
     if (status == STATUS_OK) {
-        status = show(options, &made, err);
+        made.loops = input.loops;
+        made.loop_count = input.loop_count;
+        status = show(options, &input, &made, err);
     }
     const int exit_status = status == STATUS_OK ? statuses[made.verdict] : (int)status;
     qualification_clear(&made);

@@ -10,7 +10,8 @@
 #include "cli/qualify.h"
 #include "num/variance.h"
 
-static const char *const options_of_parts[] = {"figure", "at", "rig", "specimen", "json", NULL};
+static const char *const options_of_parts[] = {"figure", "at", "rig", "specimen", "json", "ledger",
+    "where", "supplier", "alloy", "heat", "tag", NULL};
 
 #define LEVELS 3
 static const char *const level_names[] = {"supplier", "heat", "ring"};

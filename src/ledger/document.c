@@ -146,43 +146,70 @@ void ledger_document_clear(struct ledger_document *document)
     memory_destroy(document->word);
     memory_destroy(document->limits);
     memory_destroy(document->hashes);
+    memory_destroy(document->loops);
     *document = (struct ledger_document){0};
 }
 
 /* The loops that it was made from. */
 struct sources {
     long long *loops;
-    size_t count;
+    size_t count, capacity;
     long long heat; /* 0: none, or several */
 };
+
+static enum status add_source(
+    struct sources *sources, long long loop, long long heat, struct error *err)
+{
+    long long *loops =
+        memory_reserve(sources->loops, &sources->capacity, sources->count + 1, sizeof *loops);
+    if (loops == NULL) {
+        return fail_memory(err);
+    }
+    sources->loops = loops;
+    sources->heat = sources->count == 0 || sources->heat == heat ? heat : 0;
+    sources->loops[sources->count++] = loop;
+    return STATUS_OK;
+}
+
+/* The loops that a question answers with, and their heats. */
+static enum status add_sources(struct query *query, struct sources *sources, struct error *err)
+{
+    bool has_row = false;
+    enum status status = query_step(query, &has_row, err);
+    while (status == STATUS_OK && has_row) {
+        status = add_source(sources, query_get_integer(query, 0), query_get_integer(query, 1), err);
+        if (status == STATUS_OK) {
+            status = query_step(query, &has_row, err);
+        }
+    }
+    query_end(query);
+    return status;
+}
 
 static enum status find_sources(struct ledger *ledger, const struct ledger_document *document,
     struct sources *sources, struct error *err)
 {
-    size_t capacity = 0;
+    const bool is_told = document->loops != NULL;
+    const size_t count = is_told ? document->loop_count : document->hash_count;
     enum status status = STATUS_OK;
-    for (size_t i = 0; i < document->hash_count && status == STATUS_OK; i++) {
+    for (size_t i = 0; i < count && status == STATUS_OK; i++) {
         struct query query;
-        bool has_row = false;
-        query_begin(&query, ledger,
-            "SELECT loop.id, loop.heat_id FROM loop JOIN capture ON capture.id = loop.capture_id "
-            "WHERE capture.sha256 = ? AND loop.is_current = 1 ORDER BY loop.id");
-        query_add_text(&query, document->hashes[i]);
-        status = query_step(&query, &has_row, err);
-        while (status == STATUS_OK && has_row) {
-            long long *loops =
-                memory_reserve(sources->loops, &capacity, sources->count + 1, sizeof *loops);
-            if (loops == NULL) {
-                status = fail_memory(err);
-                break;
-            }
-            const long long heat = query_get_integer(&query, 1);
-            sources->loops = loops;
-            sources->heat = sources->count == 0 || sources->heat == heat ? heat : 0;
-            sources->loops[sources->count++] = query_get_integer(&query, 0);
-            status = query_step(&query, &has_row, err);
+        const size_t before = sources->count;
+        if (is_told) {
+            query_begin(&query, ledger, "SELECT id, heat_id FROM loop WHERE id = ?");
+            query_add_integer(&query, document->loops[i]);
+        } else {
+            query_begin(&query, ledger,
+                "SELECT loop.id, loop.heat_id FROM loop JOIN capture ON capture.id = "
+                "loop.capture_id WHERE capture.sha256 = ? AND loop.is_current = 1 ORDER BY "
+                "loop.id");
+            query_add_text(&query, document->hashes[i]);
         }
-        query_end(&query);
+        status = add_sources(&query, sources, err);
+        if (status == STATUS_OK && is_told && sources->count == before) {
+            status = fail(err, STATUS_INPUT, "'lodecard ledger find' shows the loops",
+                "there is no loop %lld in the ledger", document->loops[i]);
+        }
     }
     return status;
 }

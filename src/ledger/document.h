@@ -18,6 +18,8 @@ struct ledger_document {
     char *limits;                     /* verdicts: limits.yaml as it is; NULL: not at hand */
     char (*hashes)[DIGEST_TEXT_SIZE]; /* of the captures it names */
     size_t hash_count;
+    long long *loops; /* exactly those it was made from; NULL: the current ones of its captures */
+    size_t loop_count;
 };
 
 /* Takes a document from "lodecard-series/1", "lodecard-card/1" or "lodecard-verdict/1". `limits` is
@@ -26,9 +28,9 @@ enum status ledger_document_read(const char *name, const char *bytes, size_t len
     struct ledger_document *document, struct error *err) MUST_CHECK;
 void ledger_document_clear(struct ledger_document *document);
 
-/* Adds it, with references to the current loops of the captures that it names; their heat, where
- * they are of one, becomes its own. Day and person of a verdict are those of the change. The same
- * document twice is LEDGER_KNOWN. Between begin and commit. */
+/* Adds it, with references to its loops, or to the current ones of the captures that it names;
+ * their heat, where they are of one, becomes its own. Day and person of a verdict are those of the
+ * change. The same document twice is LEDGER_KNOWN. Between begin and commit. */
 enum status ledger_add_document(struct ledger *ledger, const struct ledger_document *document,
     enum ledger_outcome *outcome, long long *id, struct error *err) MUST_CHECK;
 

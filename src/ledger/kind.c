@@ -124,7 +124,8 @@ static const struct kind_entry kinds[LEDGER_KIND_COUNT] = {
         "heat.name AS heat, verdict.sha256, (SELECT "
         "GROUP_CONCAT(loop_id, ' ') FROM made_from WHERE subject = 'verdict' AND subject_id = "
         "verdict.id) AS "
-        "loops, LENGTH(verdict.document) AS bytes FROM verdict LEFT JOIN heat ON heat.id = "
+        "loops, LENGTH(verdict.document) AS bytes, verdict.limits AS limits FROM verdict LEFT JOIN "
+        "heat ON heat.id = "
         "verdict.heat_id WHERE "
         "verdict.id = ?",
         COUNT_OF("verdict")},

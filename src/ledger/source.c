@@ -1,7 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ledger/source.h"
 
+#include <string.h>
+
+#include "base/json.h"
 #include "base/memory.h"
+#include "base/tree.h"
 #include "ledger/sql.h"
 
 static const char *get_text(const struct query *query, int column)
@@ -98,4 +102,68 @@ enum status ledger_visit_sources(struct ledger *ledger, const struct ledger_sear
     }
     memory_destroy(ids.list);
     return status;
+}
+
+/* --- as JSON --------------------------------------------------------------------------------- */
+
+/* Text that is JSON already, as a member. */
+static enum status add_json(
+    struct json *json, const char *key, const char *words, struct error *err)
+{
+    struct tree *tree = NULL;
+    if (words == NULL || words[0] == '\0' || strcmp(words, "{}") == 0) {
+        return STATUS_OK;
+    }
+    const enum status status = tree_read_bytes("ledger", words, strlen(words), &tree, err);
+    if (status == STATUS_OK) {
+        tree_write_json(json, key, tree_get_root(tree));
+    }
+    tree_destroy(tree);
+    return status;
+}
+
+static void add_capture(struct json *json, const struct ledger_source *source)
+{
+    json_begin_object(json, "capture");
+    json_add_text(json, "file", source->file);
+    json_add_text(json, "sha256", source->sha256);
+    if (source->channels > 0) {
+        json_add_integer(json, "channels", source->channels);
+    }
+    if (source->frames > 0) {
+        json_add_integer(json, "frames", source->frames);
+    }
+    if (source->sample_rate_Hz > 0) {
+        json_add_number(json, "sample_rate_Hz", source->sample_rate_Hz);
+    }
+    if (source->has_part) {
+        json_add_number(json, "start_s", source->start_s);
+        json_add_number(json, "length_s", source->length_s);
+    }
+    json_end_object(json);
+}
+
+enum status ledger_source_write(
+    const struct ledger_source *source, struct text *out, struct error *err)
+{
+    struct json json;
+    json_init(&json, out, 0);
+    json_begin_object(&json, NULL);
+    json_add_text(&json, "schema", "lodecard-loop/1");
+    json_add_text(&json, "version", source->program);
+    add_capture(&json, source);
+    enum status status = add_json(&json, "rig", source->rig, err);
+    if (status == STATUS_OK) {
+        status = add_json(&json, "specimen", source->specimen, err);
+    }
+    figures_write_json(&json, "figures", &source->figures);
+    if (status == STATUS_OK) {
+        status = add_json(&json, "notes", source->notes, err);
+    }
+    if (status == STATUS_OK) {
+        status = add_json(&json, "points", source->points, err);
+    }
+    json_end_object(&json);
+    json_finish(&json);
+    return status == STATUS_OK && out->failed ? fail_memory(err) : status;
 }

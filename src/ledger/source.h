@@ -2,6 +2,7 @@
 #ifndef LODECARD_LEDGER_SOURCE_H
 #define LODECARD_LEDGER_SOURCE_H
 
+#include "base/text.h"
 #include "ledger/find.h"
 
 /* A loop with all that it was made from: enough to write its result again, or to compute it anew.
@@ -23,6 +24,11 @@ struct ledger_source {
 };
 typedef enum status (*ledger_visit_source)(
     const struct ledger_source *source, void *user, struct error *err);
+
+/* The "lodecard-loop/1" object that the loop came from, on a line of its own, behind what is in
+ * `out`. */
+enum status ledger_source_write(
+    const struct ledger_source *source, struct text *out, struct error *err) MUST_CHECK;
 
 /* Visits one loop. Whoever changes the ledger does so after the visit, not in it. */
 enum status ledger_visit_source_of(struct ledger *ledger, long long id, ledger_visit_source visit,

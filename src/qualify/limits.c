@@ -8,8 +8,10 @@
 #include <stdio.h>
 
 #include "base/memory.h"
+#include "base/text.h"
 #include "quantity/quantity.h"
 #include "setup/schema.h"
+#include "setup/yaml.h"
 
 #define DEGREE 57.295779513082320876798 /* of a radian */
 
@@ -164,26 +166,56 @@ static void take_all(struct limits *limits, const struct limits_file *file)
     }
 }
 
-/* `bytes` NULL: reads the file of that name. */
-static enum status read(
+/* What a verdict is traced back to. */
+static enum status keep_source(
+    struct limits *limits, const char *bytes, size_t length, struct error *err)
+{
+    struct text source = {0};
+    struct digest *digest = digest_create();
+    text_add(&source, "");
+    text_add_bytes(&source, bytes, length);
+    if (digest == NULL || source.failed) {
+        digest_destroy(digest);
+        text_clear(&source);
+        return fail_memory(err);
+    }
+    digest_add(digest, bytes, length);
+    digest_get(digest, limits->sha256);
+    digest_destroy(digest);
+    limits->source = source.bytes;
+    return STATUS_OK;
+}
+
+static enum status read_into(const char *name, const char *bytes, size_t length,
+    struct limits_schema *schema, struct limits_file *file, struct limits *limits,
+    struct error *err)
+{
+    struct limits made;
+    limits_schema_init(schema);
+    enum status status =
+        schema_read_bytes(name, bytes, length, schema->top, limits_check, file, err);
+    if (status != STATUS_OK) {
+        memory_destroy(file->name);
+        return status;
+    }
+    take_all(&made, file);
+    status = keep_source(&made, bytes, length, err);
+    if (status != STATUS_OK) {
+        limits_clear(&made);
+        return status;
+    }
+    *limits = made;
+    return STATUS_OK;
+}
+
+enum status limits_read_bytes(
     const char *name, const char *bytes, size_t length, struct limits *limits, struct error *err)
 {
     struct limits_schema *schema = memory_create(1, sizeof *schema);
     struct limits_file *file = memory_create(1, sizeof *file);
-    enum status status = STATUS_OK;
-    if (schema == NULL || file == NULL) {
-        status = fail_memory(err);
-    } else {
-        limits_schema_init(schema);
-        status = bytes == NULL
-                     ? schema_read(name, schema->top, limits_check, file, err)
-                     : schema_read_bytes(name, bytes, length, schema->top, limits_check, file, err);
-        if (status == STATUS_OK) {
-            take_all(limits, file);
-        } else {
-            memory_destroy(file->name);
-        }
-    }
+    const enum status status = schema == NULL || file == NULL
+                                   ? fail_memory(err)
+                                   : read_into(name, bytes, length, schema, file, limits, err);
     memory_destroy(schema);
     memory_destroy(file);
     return status;
@@ -191,18 +223,20 @@ static enum status read(
 
 enum status limits_read(const char *path, struct limits *limits, struct error *err)
 {
-    return read(path, NULL, 0, limits, err);
-}
-
-enum status limits_read_bytes(
-    const char *name, const char *bytes, size_t length, struct limits *limits, struct error *err)
-{
-    return read(name, bytes, length, limits, err);
+    char *bytes = NULL;
+    size_t length = 0;
+    enum status status = file_read(path, YAML_SIZE_LIMIT, &bytes, &length, err);
+    if (status == STATUS_OK) {
+        status = limits_read_bytes(path, bytes, length, limits, err);
+    }
+    memory_destroy(bytes);
+    return status;
 }
 
 void limits_clear(struct limits *limits)
 {
     memory_destroy(limits->name);
+    memory_destroy(limits->source);
     *limits = (struct limits){0};
 }
 

@@ -5,6 +5,7 @@
 #include <stdbool.h>
 
 #include "base/error.h"
+#include "base/file.h"
 #include "quantity/figure.h"
 
 /* What an acceptance file (limits.yaml) demands. */
@@ -23,7 +24,9 @@ struct limit {
 };
 
 struct limits {
-    char *name; /* NULL: not given */
+    char *name;                    /* NULL: not given */
+    char *source;                  /* the file as it is */
+    char sha256[DIGEST_TEXT_SIZE]; /* of the file's bytes */
     enum decision_rule rule;
     struct limit figures[FIGURE_COUNT];    /* what decides */
     struct limit conditions[FIGURE_COUNT]; /* what a loop must have been measured at to count */

@@ -223,7 +223,8 @@ static enum status fill(struct qualification *made, struct error *err)
 enum status qualification_create(const struct lot_item *items, size_t count,
     const struct limits *limits, struct qualification *qualification, struct error *err)
 {
-    struct qualification made = {.limits = limits, .items = items, .item_count = count};
+    struct qualification made = {
+        .limits = limits, .items = items, .item_count = count, .loops = items, .loop_count = count};
     if (count == 0) {
         return fail(
             err, STATUS_INPUT, "give captures or loops of the specimens", "nothing to qualify");

@@ -58,6 +58,9 @@ struct qualification {
     const struct limits *limits; /* borrowed, as the items are */
     const struct lot_item *items;
     size_t item_count;
+    const struct lot_item *loops; /* what stands behind the items; the items themselves, unless the
+                                     caller sets those that they were interpolated from */
+    size_t loop_count;
     size_t *order;       /* of the items: by supplier, heat, specimen, then as given */
     bool *counts;        /* of each item (in their own order): meets the conditions */
     size_t figure_count; /* limited ones, in the order of the table of figures */

@@ -137,8 +137,9 @@ static void write_left_out(struct json *json, const struct qualification *qualif
 static void write_captures(struct json *json, const struct qualification *qualification)
 {
     json_begin_array(json, "captures");
-    for (size_t i = 0; i < qualification->item_count; i++) {
-        const struct lot_item *item = &qualification->items[qualification->order[i]];
+    const bool is_items = qualification->loops == qualification->items;
+    for (size_t i = 0; i < qualification->loop_count; i++) {
+        const struct lot_item *item = &qualification->loops[is_items ? qualification->order[i] : i];
         json_begin_object(json, NULL);
         add_identity(json, item->supplier, item->heat, item->specimen);
         json_add_text(json, "file", item->file);
@@ -156,6 +157,9 @@ void qualification_write_json(struct json *json, const struct qualification *qua
     json_add_text(json, "verdict", verdict_get_name(qualification->verdict));
     if (limits->name != NULL) {
         json_add_text(json, "limits", limits->name);
+    }
+    if (limits->sha256[0] != '\0') {
+        json_add_text(json, "limits_sha256", limits->sha256);
     }
     json_add_text(json, "rule", decision_rule_get_name(limits->rule));
     json_begin_array(json, "checks");

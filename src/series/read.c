@@ -98,6 +98,13 @@ enum status series_add_path(struct series *series, const char *path,
     return status;
 }
 
+enum status series_add_bytes(
+    struct series *series, const char *name, const char *bytes, size_t length, struct error *err)
+{
+    const size_t begin = skip_blanks(bytes, length);
+    return series_add_json(series, name, bytes + begin, length - begin, SERIES_NONE, err);
+}
+
 /* --- many inputs -------------------------------------------------------------------------------
  */
 

@@ -195,6 +195,13 @@ void series_clear(struct series *series); /* safe on a zeroed struct and twice *
 /* The parts of series_read, for loops that come from elsewhere: add, then compute once. */
 enum status series_add_path(struct series *series, const char *path,
     const struct series_options *options, struct error *err) MUST_CHECK;
+/* Loop JSON, lines of it, or series JSON from memory; `name` is how messages call it. The last byte
+ * is a line end. */
+enum status series_add_bytes(struct series *series, const char *name, const char *bytes,
+    size_t length, struct error *err) MUST_CHECK;
+/* A copy of a loop of another series, with its setup. */
+enum status series_add_copy(
+    struct series *series, const struct series *from, size_t index, struct error *err) MUST_CHECK;
 enum status series_add_loop(struct series *series, const struct loop *loop, const struct rig *rig,
     const struct specimen *specimen, size_t points, struct error *err) MUST_CHECK;
 enum status series_compute(

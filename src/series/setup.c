@@ -89,6 +89,16 @@ static enum status set_texts(
     return STATUS_OK;
 }
 
+enum status steel_copy(
+    struct series_steel *steel, const struct series_steel *from, struct error *err)
+{
+    const char *const words[] = {
+        from->specimen, from->alloy, from->supplier, from->heat, from->condition};
+    *steel = *from;
+    steel->specimen = steel->alloy = steel->supplier = steel->heat = steel->condition = NULL;
+    return set_texts(steel, words, err);
+}
+
 enum status steel_set(
     struct series_steel *steel, const struct specimen *specimen, struct error *err)
 {

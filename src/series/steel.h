@@ -11,6 +11,8 @@ enum status steel_set(
 /* From the "specimen" object of a loop's JSON. */
 enum status steel_read(
     struct series_steel *steel, const struct tree_value *specimen, struct error *err) MUST_CHECK;
+enum status steel_copy(
+    struct series_steel *steel, const struct series_steel *from, struct error *err) MUST_CHECK;
 void steel_clear(struct series_steel *steel);
 
 #endif
