@@ -81,6 +81,7 @@ static const struct {
     {"loop_text", loop_text_suite},
     {"ring", ring_suite},
     {"recorder", recorder_suite},
+    {"report_data", report_data_suite},
     {"virtual", virtual_suite},
     {"source", source_suite},
     {"audio", audio_suite},

@@ -42,6 +42,7 @@ extern const struct command command_look;
 extern const struct command command_loop;
 extern const struct command command_motor;
 extern const struct command command_qualify;
+extern const struct command command_report;
 extern const struct command command_series;
 extern const struct command command_virtual;
 

@@ -20,6 +20,7 @@ const struct command *const command_list[] = {
     &command_card,
     &command_motor,
     &command_qualify,
+    &command_report,
     &command_ledger,
     &command_virtual,
     &command_help,

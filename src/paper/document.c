@@ -186,6 +186,11 @@ void document_set_data(struct document *document, const char *json)
     document->data = keep(document, json);
 }
 
+void document_set_failed(struct document *document)
+{
+    document->failed = true;
+}
+
 static bool has_ending(const char *path, const char *ending)
 {
     const size_t length = strlen(path), wanted = strlen(ending);

@@ -67,6 +67,9 @@ void document_add_signatures(struct document *document, const char *const *roles
 /* The numbers behind the document: JSON, which is kept in the file and can be read back. */
 void document_set_data(struct document *document, const char *json);
 
+/* A part of it could not be made (no memory): document_write will tell. */
+void document_set_failed(struct document *document);
+
 /* Writes `path`, which ends in .pdf, .html or .htm (else STATUS_USAGE): the same bytes for the same
  * document. */
 enum status document_write(

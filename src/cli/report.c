@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "cli/report.h"
+
+#include <string.h>
+
+#include "cli/command.h"
+#include "cli/output.h"
+#include "setup/date.h"
+
+static const struct verb *const verb_list[] = {&report_lot, NULL};
+
+static const char *const page_names[] = {[DOCUMENT_A4] = "a4", [DOCUMENT_LETTER] = "letter"};
+
+#define AT(member) .offset = offsetof(struct report_command, member)
+static const struct option report_table[] = {
+    {.name = "", .help = "What is written"},
+    {.name = "output",
+        .letter = 'o',
+        .value = "FILE",
+        .type = OPTION_TEXTS,
+        AT(outputs),
+        .help = "the report: .pdf or .html; give it twice for both"},
+    {.name = "page",
+        .value = "SIZE",
+        .type = OPTION_TEXT,
+        AT(page),
+        .help = "the paper of a PDF: a4 (default) or letter"},
+    {.name = "", .help = "What stands at its head and its end"},
+    {.name = "title",
+        .value = "TEXT",
+        .type = OPTION_TEXT,
+        AT(title),
+        .help = "instead of the kind's own title"},
+    {.name = "number",
+        .value = "TEXT",
+        .type = OPTION_TEXT,
+        AT(number),
+        .help = "the number under which the report is filed"},
+    {.name = "date",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(date),
+        .help = "its day, such as 2026-11-25 (default: none, so that the same input gives the same "
+                "bytes)"},
+    {.name = "laboratory",
+        .value = "TEXT",
+        .type = OPTION_TEXT,
+        AT(laboratory),
+        .help = "who measured: the laboratory and where it is"},
+    {.name = "order",
+        .value = "TEXT",
+        .type = OPTION_TEXT,
+        AT(order),
+        .help = "the order or delivery that the rings belong to"},
+    {.name = "prepared-by",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(prepared_by),
+        .help = "the name below the first line to sign on"},
+    {.name = "remark",
+        .value = "TEXT",
+        .type = OPTION_TEXTS,
+        AT(remarks),
+        .help = "a paragraph ahead of the signatures; may be given several times"},
+    {.name = "", .help = "What is read"},
+    {.name = "limits",
+        .letter = 'l',
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(limits),
+        .help = "the acceptance file (docs/qualify.md)"},
+    {.name = "at",
+        .value = "'PEAK VALUE'",
+        .type = OPTION_TEXT,
+        AT(at),
+        .help = "interpolate each specimen's figures to this peak, such as 'field_peak 30 kA/m'"},
+    {.name = "rig",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(rig),
+        .help = "the rig of captures (default: rig.yaml beside each)"},
+    {.name = "specimen",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(specimen),
+        .help = "the specimen of captures (default: specimen.yaml beside each)"},
+    {0},
+};
+
+static const struct example report_examples[] = {
+    {"lodecard report lot --limits limits.yaml h2291/*/*.flac -o h2291.pdf",
+        "the verdict on a heat, to sign and file"},
+    {"lodecard report lot --limits limits.yaml loops.jsonl --number QL-0107 --date 2026-11-25 "
+     "-o lot.pdf -o lot.html --page letter",
+        "the same from loops, as PDF on Letter paper and as HTML"},
+    {0},
+};
+
+static enum status find_page(
+    const struct report_command *options, enum document_page *page, struct error *err)
+{
+    *page = DOCUMENT_A4;
+    for (int i = DOCUMENT_A4; i <= DOCUMENT_LETTER && options->page != NULL; i++) {
+        if (strcmp(options->page, page_names[i]) == 0) {
+            *page = (enum document_page)i;
+            return STATUS_OK;
+        }
+    }
+    return options->page == NULL ? STATUS_OK
+                                 : fail(err, STATUS_USAGE, "a4 or letter",
+                                       "option '--page' does not know '%.80s'", options->page);
+}
+
+enum status report_check(
+    const struct report_command *options, char *const *inputs, int count, struct error *err)
+{
+    enum document_page page;
+    long day;
+    if (options->outputs.count == 0) {
+        return fail(
+            err, STATUS_USAGE, "add -o FILE.pdf or -o FILE.html", "'report' needs a file to write");
+    }
+    enum status status = find_page(options, &page, err);
+    for (size_t i = 0; i < options->outputs.count && status == STATUS_OK; i++) {
+        status = document_check_path(options->outputs.list[i], err);
+    }
+    if (status == STATUS_OK && options->date != NULL &&
+        date_read(options->date, &day, err) != STATUS_OK) {
+        status = err->status = STATUS_USAGE;
+    }
+    if (status == STATUS_OK) {
+        status =
+            output_check(options->outputs.list, options->outputs.count, inputs, (size_t)count, err);
+    }
+    return status;
+}
+
+struct report_words report_get_words(const struct report_command *options)
+{
+    struct report_words words = {.title = options->title,
+        .number = options->number,
+        .date = options->date,
+        .laboratory = options->laboratory,
+        .order = options->order,
+        .prepared_by = options->prepared_by,
+        .remarks = options->remarks.list,
+        .remark_count = options->remarks.count};
+    if (find_page(options, &words.page, NULL) != STATUS_OK) {
+        words.page = DOCUMENT_A4; /* report_check told it */
+    }
+    return words;
+}
+
+enum status report_write(const struct report_command *options, struct document *document,
+    const struct text *data, struct error *err)
+{
+    enum status status = data->failed ? fail_memory(err) : STATUS_OK;
+    if (status == STATUS_OK) {
+        document_set_data(document, data->bytes);
+    }
+    for (size_t i = 0; i < options->outputs.count && status == STATUS_OK; i++) {
+        status = document_write(document, options->outputs.list[i], err);
+    }
+    return status;
+}
+
+static int run_report(const struct command *command, int count, char **words, struct error *err)
+{
+    static const struct report_command untouched;
+    struct report_command options = untouched;
+    return verb_run(command, verb_list, NULL, &options, &untouched, count, words, err);
+}
+
+const struct command command_report = {
+    .name = "report",
+    .group = "From loops to decisions",
+    .purpose = "a PDF or HTML page to sign and file",
+    .synopsis = "KIND [OPTION]... IN...",
+    .description =
+        "Writes a report as PDF or as one HTML file that needs nothing else. IN is what 'series' "
+        "and 'qualify' take: captures, loop JSON, JSON lines, tables of measured loops. The "
+        "numbers behind the report are kept in its file, with a digest. KIND is\n\n"
+        "lot: the verdict on the rings and lots of an acceptance file: each ring with its "
+        "uncertainty, what may be said of the lot, charts, and the recordings by their SHA-256. "
+        "Exit status as of 'qualify': 0 (accepted), 10 (rejected) or 11 (undecided); the report "
+        "is written all the same.\n\n"
+        "docs/report.md tells what each kind holds, and how to sign and file it.",
+    .options = report_table,
+    .examples = report_examples,
+    .run = run_report,
+};

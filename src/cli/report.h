@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#ifndef LODECARD_CLI_REPORT_H
+#define LODECARD_CLI_REPORT_H
+
+#include "base/error.h"
+#include "cli/options.h"
+#include "cli/qualify.h"
+#include "cli/verb.h"
+#include "paper/report_parts.h"
+
+/* What the command line of `report` asks for. */
+struct report_command {
+    struct option_texts outputs;
+    const char *page; /* NULL: A4 */
+    const char *title, *number, *date, *laboratory, *order, *prepared_by;
+    struct option_texts remarks;
+    const char *limits, *rig, *specimen;
+    const char *at; /* "field_peak 30 kA/m" */
+};
+
+/* The options that all kinds of reports have: the head of each verb's list. */
+#define REPORT_OPTIONS                                                                             \
+    "output", "page", "title", "number", "date", "laboratory", "order", "prepared-by", "remark"
+
+/* The kinds. How to add one: copy report_lot.c, declare it here, list it in report.c. */
+extern const struct verb report_lot;
+
+/* Early words: at least one --output, each of a known ending in a place that can be written, and
+ * not one of the inputs; page and date that can be read. */
+enum status report_check(const struct report_command *options, char *const *inputs, int count,
+    struct error *err) MUST_CHECK;
+
+/* The words for the document; borrowed from the options. */
+struct report_words report_get_words(const struct report_command *options);
+
+/* Puts the data into the document and writes it to all outputs, each whole or not at all. */
+enum status report_write(const struct report_command *options, struct document *document,
+    const struct text *data, struct error *err) MUST_CHECK;
+
+/* The loops of what `qualify` reads, for the data and the list of recordings. */
+struct report_sources {
+    struct report_input *inputs;
+    size_t count;
+    char **texts; /* what they point into: names and days of the rigs */
+};
+enum status report_sources_create(const struct qualify_input *input, struct report_sources *sources,
+    struct error *err) MUST_CHECK;
+void report_sources_clear(struct report_sources *sources); /* safe on a zeroed struct and twice */
+
+#endif

@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+/* The verdict of `qualify` as a report. */
+#include <stdio.h>
+#include <string.h>
+
+#include "cli/help.h"
+#include "cli/report.h"
+#include "paper/lot_sheet.h"
+
+static const char *const options_of_lot[] = {
+    REPORT_OPTIONS, "limits", "at", "rig", "specimen", NULL};
+
+/* A text of the steel that all loops share; "" where they do not. */
+static const char *find_common(const struct series *series, size_t offset)
+{
+    const char *found = NULL;
+    for (size_t i = 0; i < series->count; i++) {
+        const size_t setup = series->loops[i].setup;
+        const char *words =
+            setup == SERIES_NONE
+                ? NULL
+                : *(char *const *)((const char *)&series->setups[setup].steel + offset);
+        if (words == NULL || (found != NULL && strcmp(found, words) != 0)) {
+            return "";
+        }
+        found = words;
+    }
+    return found != NULL ? found : "";
+}
+
+static enum status write(const struct report_command *options, const struct qualify_input *read,
+    const struct qualification *made, struct error *err)
+{
+    struct report_sources sources = {0};
+    struct lot_sheet sheet = {0};
+    struct text data = {0};
+    enum status status = report_sources_create(read, &sources, err);
+    const struct lot_sheet_input input = {.qualification = made,
+        .inputs = sources.inputs,
+        .input_count = sources.count,
+        .alloy = find_common(&read->series, offsetof(struct series_steel, alloy)),
+        .condition = find_common(&read->series, offsetof(struct series_steel, condition)),
+        .words = report_get_words(options)};
+    if (status == STATUS_OK) {
+        status = lot_sheet_create(&input, &sheet, err);
+    }
+    if (status == STATUS_OK) {
+        status = lot_sheet_write_data(&input, &data, err);
+    }
+    if (status == STATUS_OK) {
+        status = report_write(options, sheet.document, &data, err);
+    }
+    text_clear(&data);
+    lot_sheet_clear(&sheet);
+    report_sources_clear(&sources);
+    return status;
+}
+
+static int run_lot(const void *data, int count, char **words, struct error *err)
+{
+    static const int statuses[] = {[VERDICT_ACCEPTED] = 0,
+        [VERDICT_UNDECIDED] = QUALIFY_UNDECIDED,
+        [VERDICT_REJECTED] = QUALIFY_REJECTED};
+    const struct report_command *options = data;
+    const struct qualify_command reading = {.rig = options->rig,
+        .specimen = options->specimen,
+        .limits = options->limits,
+        .at = options->at};
+    struct limits limits = {0};
+    struct qualify_input input = {0};
+    struct qualification made = {0};
+    if (options->limits == NULL) {
+        return (int)fail(err, STATUS_USAGE, "docs/qualify.md shows one",
+            "'report lot' needs an acceptance file: --limits limits.yaml");
+    }
+    enum status status = report_check(options, words, count, err);
+    if (status == STATUS_OK) {
+        status = limits_read(options->limits, &limits, err);
+    }
+    if (status == STATUS_OK) {
+        status = qualify_input_read(&reading, words, count, &input, err);
+    }
+    if (status == STATUS_OK) {
+        status = qualification_create(input.items, input.count, &limits, &made, err);
+    }
+    if (status == STATUS_OK) {
+        status = write(options, &input, &made, err);
+    }
+    if (status == STATUS_OK) {
+        printf("verdict: %s\n", verdict_get_name(made.verdict));
+    }
+    const int exit_status = status == STATUS_OK ? statuses[made.verdict] : (int)status;
+    qualification_clear(&made);
+    qualify_input_clear(&input);
+    limits_clear(&limits);
+    return exit_status;
+}
+
+const struct verb report_lot = {"lot", options_of_lot, run_lot};
