@@ -58,13 +58,17 @@ static struct document *make(enum document_page page)
     ck_assert(document_create(&options, &document, NULL) == STATUS_OK);
     document_add_verdict(document, DOCUMENT_OPEN, "undecided", "one ring lies near a limit");
     document_add_identity(document, names, values, 2);
-    document_add_heading(document, "Rings");
+    document_add_heading(document, "Rings &amp; limits");
+    document_add_subheading(document, "Each <i>apart</i>");
     document_add_paragraph(document, "Limits of <i>H</i><span size=\"x-small\" "
                                      "rise=\"-2pt\">cB</span> are drawn in.");
     add_table(document);
     add_chart(document);
     add_chart(document);
     document_add_note(document, "noisy (warning)", "noise is 3 %", "use a larger range");
+    document_add_break(document);
+    document_add_break(document); /* a page is never left empty */
+    document_add_heading(document, "Bench");
     document_add_caution(document, "Never open a driven winding.");
     document_add_signatures(document, roles, 2);
     document_set_data(document, data);
@@ -129,7 +133,8 @@ START_TEST(tells_language_title_and_what_pictures_show)
         "<title>Lot H2291 &amp; others</title>", "<h1>Lot H2291 &amp; others</h1>",
         "aria-label=\"a rise &amp; a fall\"", "<th scope=\"col\" class=\"number\">coercivity</th>",
         "<i>H</i><sub>cB</sub>", "<th scope=\"row\">R-120</th><td class=\"number\">19.5</td>",
-        "id=\"p6-", "id=\"p7-"};
+        "id=\"p7-", "id=\"p8-", "<h2>Rings &amp; limits</h2>", "<h3>Each <i>apart</i></h3>",
+        "<hr>"};
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         ck_assert_msg(strstr(html, parts[i]) != NULL, "no %s", parts[i]);
     }
@@ -141,6 +146,9 @@ START_TEST(tells_language_title_and_what_pictures_show)
     ck_assert(memmem(pdf, length, "/Lang (en)", 10) != NULL);
     ck_assert(memmem(pdf, length, alternative, sizeof alternative - 1) != NULL);
     ck_assert(memmem(pdf, length, "/S /TH", 6) != NULL);
+    ck_assert(memmem(pdf, length, "/S /H3", 6) != NULL);
+    ck_assert(memmem(pdf, length, "/Outlines ", 10) != NULL);
+    ck_assert(memmem(pdf, length, "/Title (Each apart)", 19) != NULL);
     memory_destroy(pdf);
 }
 END_TEST

@@ -60,6 +60,10 @@ void document_destroy(struct document *document)
     for (size_t i = 0; i < document->count; i++) {
         block_clear(&document->blocks[i]);
     }
+    for (size_t i = 0; i < document->kept_count; i++) {
+        document->kept[i].destroy(document->kept[i].object);
+    }
+    memory_destroy(document->kept);
     memory_destroy(document->blocks);
     memory_destroy(document->title);
     memory_destroy(document->subtitle);
@@ -100,6 +104,16 @@ static char **keep_list(struct document *document, const char *const *words, siz
 void document_add_heading(struct document *document, const char *words)
 {
     add(document, BLOCK_HEADING, words, NULL, NULL);
+}
+
+void document_add_subheading(struct document *document, const char *words)
+{
+    add(document, BLOCK_SUBHEADING, words, NULL, NULL);
+}
+
+void document_add_break(struct document *document)
+{
+    add(document, BLOCK_BREAK, NULL, NULL, NULL);
 }
 
 void document_add_paragraph(struct document *document, const char *words)
@@ -168,6 +182,20 @@ void document_add_note(
 void document_add_caution(struct document *document, const char *words)
 {
     add(document, BLOCK_CAUTION, words, NULL, NULL);
+}
+
+void document_keep(struct document *document, void *object, void (*destroy)(void *object))
+{
+    void *kept = memory_reserve(
+        document->kept, &document->kept_capacity, document->kept_count + 1, sizeof *document->kept);
+    if (kept == NULL) {
+        document->failed = true;
+        destroy(object);
+        return;
+    }
+    document->kept = kept;
+    document->kept[document->kept_count].object = object;
+    document->kept[document->kept_count++].destroy = destroy;
 }
 
 void document_add_signatures(struct document *document, const char *const *roles, size_t count)

@@ -28,7 +28,11 @@ enum status document_create(const struct document_options *options, struct docum
 void document_destroy(struct document *document); /* NULL is allowed */
 
 void document_add_heading(struct document *document, const char *words);
+void document_add_subheading(struct document *document, const char *words); /* below a heading */
 void document_add_paragraph(struct document *document, const char *words);
+
+/* What follows begins on a new page. */
+void document_add_break(struct document *document);
 
 /* Names and values, two by two: who and what the document is about. */
 void document_add_identity(
@@ -43,6 +47,10 @@ struct document_table {
     const bool *is_number; /* of each column */
 };
 void document_add_table(struct document *document, const struct document_table *table);
+
+/* `object` is kept as long as the document and destroyed with it, by `destroy`, also when there is
+ * no memory to note it: for what charts are in. */
+void document_keep(struct document *document, void *object, void (*destroy)(void *object));
 
 /* The chart is borrowed until the document is destroyed. `alternative`: what the picture shows, as
  * plain text for those who do not see it. */

@@ -7,24 +7,31 @@
 #include "paper/markup.h"
 
 static const char style[] =
-    ":root{color-scheme:light}\n"
-    "body{margin:0;background:#fff;color:#1a1a1a;font:1rem/1.5 \"DejaVu "
-    "Sans\",Verdana,sans-serif}\n"
+    ":root{color-scheme:light "
+    "dark;--ink:#1a1a1a;--soft:#444;--line:#999;--faint:#ccc;--paper:#fff}\n"
+    "body{margin:0;background:var(--paper);color:var(--ink);font:1rem/1.5 \"DejaVu "
+    "Sans\",Verdana,sans-serif;overflow-wrap:break-word}\n"
     "main{max-width:60rem;margin:0 auto;padding:1.5rem 1rem 3rem}\n"
     "h1{font-size:1.5rem;line-height:1.25;margin:0 0 .25rem}\n"
-    "h2{font-size:1.1rem;margin:2rem 0 .5rem;border-bottom:1px solid #999;padding-bottom:.2rem}\n"
-    ".subtitle{margin:0 0 1.25rem;color:#444}\n"
+    "h2{font-size:1.1rem;margin:2rem 0 .5rem;border-bottom:1px solid "
+    "var(--line);padding-bottom:.2rem}\n"
+    "h3{font-size:1rem;margin:1.5rem 0 .4rem}\n"
+    "hr{border:0;margin:3rem 0 0}\n"
+    ".subtitle{margin:0 0 1.25rem;color:var(--soft)}\n"
     ".wide{overflow-x:auto}\n"
     "table{border-collapse:collapse;font-size:.875rem;margin:.5rem 0}\n"
-    "caption{text-align:left;padding:.25rem 0;color:#333}\n"
-    "th,td{padding:.3rem .7rem;border-bottom:1px solid #ccc;text-align:left;vertical-align:top}\n"
-    "thead th{border-bottom:2px solid #444}\n"
+    "caption{text-align:left;padding:.25rem 0;color:var(--soft)}\n"
+    "th,td{padding:.3rem .7rem;border-bottom:1px solid "
+    "var(--faint);text-align:left;vertical-align:top}\n"
+    "tbody th{font-weight:400}\n"
+    "thead th{border-bottom:2px solid var(--soft);vertical-align:bottom}\n"
     ".number{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}\n"
     "dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1.25rem;margin:.5rem 0}\n"
-    "dt{color:#444}\ndd{margin:0;overflow-wrap:anywhere}\n"
-    "figure{margin:1rem 0}\nfigure svg{width:100%;height:auto;max-width:52rem}\n"
-    "figcaption{font-size:.875rem;color:#333}\n"
-    ".verdict,.caution,.note{margin:1rem 0;padding:.75rem 1rem;border:2px solid #333}\n"
+    "dt{color:var(--soft)}\ndd{margin:0;overflow-wrap:anywhere}\n"
+    "figure{margin:1rem 0}\n"
+    "figure svg{display:block;width:100%;height:auto;max-width:52rem;background:#fff}\n"
+    "figcaption{font-size:.875rem;color:var(--soft)}\n"
+    ".verdict,.caution,.note{margin:1rem 0;padding:.75rem 1rem;border:2px solid var(--soft)}\n"
     ".verdict b{display:block;font-size:1.35rem}\n"
     ".good{border-style:solid}\n.open{border-style:dashed}\n.bad{border-style:double;border-width:"
     "6px}\n"
@@ -32,9 +39,13 @@ static const char style[] =
     ".caution{border-width:1px}\n"
     ".signatures{display:flex;flex-wrap:wrap;gap:2.5rem 2rem;margin:4rem 0 0}\n"
     ".signatures div{flex:1 1 12rem;border-top:1px solid "
-    "#333;font-size:.875rem;padding-top:.25rem}\n"
-    "@media (max-width:30rem){dl{grid-template-columns:1fr}dd{margin-bottom:.5rem}}\n"
-    "@media print{main{max-width:none;padding:0}h2{break-after:avoid}\n"
+    "var(--soft);font-size:.875rem;padding-top:.25rem}\n"
+    "@media (max-width:30rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}\n"
+    "th,td{padding:.3rem .45rem}figure{overflow-x:auto}figure svg{min-width:30rem}}\n"
+    "@media screen and (prefers-color-scheme:dark){:root{--ink:#e6e6e6;--soft:#bbb;"
+    "--line:#777;--faint:#555;--paper:#161616}figure svg{padding:.5rem;box-sizing:border-box}}\n"
+    "@media print{:root{color-scheme:light}main{max-width:none;padding:0}h2,h3{break-after:avoid}\n"
+    "hr{break-after:page;margin:0}.wide{overflow:visible}\n"
     "figure,.verdict,.caution,.note,.signatures,tr{break-inside:avoid}thead{display:table-header-"
     "group}}\n";
 
@@ -216,6 +227,12 @@ static enum status add_block(
     switch (block->kind) {
     case BLOCK_HEADING:
         add_element(out, "h2", block->words);
+        break;
+    case BLOCK_SUBHEADING:
+        add_element(out, "h3", block->words);
+        break;
+    case BLOCK_BREAK:
+        text_add(out, "<hr>\n");
         break;
     case BLOCK_PARAGRAPH:
         add_element(out, "p", block->words);

@@ -9,6 +9,8 @@
 /* A document's blocks, for the two writers. */
 enum block_kind {
     BLOCK_HEADING,
+    BLOCK_SUBHEADING,
+    BLOCK_BREAK,
     BLOCK_PARAGRAPH,
     BLOCK_IDENTITY,
     BLOCK_TABLE,
@@ -42,6 +44,11 @@ struct document {
     char *data; /* NULL: none */
     struct block *blocks;
     size_t count, capacity;
+    struct {
+        void *object;
+        void (*destroy)(void *object);
+    } * kept;
+    size_t kept_count, kept_capacity;
     bool failed; /* out of memory */
 };
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Pages from the top down. Everything is drawn twice: the first time tells how many pages there
  * are, which stands at the foot of each. */
+#include <cairo-pdf.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -14,6 +15,7 @@
 #define FOOT 30.0 /* from the lower margin to the page's number */
 #define TITLE_TEXT 16.0
 #define HEADING_TEXT 11.5
+#define SUBHEADING_TEXT 9.5
 #define BODY_TEXT 9.0
 #define SMALL_TEXT 8.0
 #define GAP 8.0     /* between blocks */
@@ -71,20 +73,41 @@ static void add_lines(struct document_pen *pen, const char *tag, const char *mar
     cairo_tag_end(pen->canvas.cr, tag);
 }
 
+/* An entry of the outline beside the pages, for documents that have several. */
+static void add_outline(struct document_pen *pen, const char *markup, bool is_below)
+{
+    char *words = pen->pages > 1 ? markup_copy_plain(markup) : NULL;
+    char place[80];
+    if (words == NULL) {
+        return;
+    }
+    snprintf(place, sizeof place, "page=%zu pos=[%.0f %.0f]", pen->page, pen->left, pen->y);
+    const int entry = cairo_pdf_surface_add_outline(pen->canvas.surface,
+        is_below ? pen->outline : CAIRO_PDF_OUTLINE_ROOT, words, place,
+        CAIRO_PDF_OUTLINE_FLAG_OPEN);
+    pen->outline = is_below ? pen->outline : entry;
+    memory_destroy(words);
+}
+
 static void add_heading(struct document_pen *pen, const struct block *block)
 {
     struct text words = {0};
-    document_pen_need(pen, 90); /* never alone at the foot of a page */
-    pen->y += GAP;
+    const bool is_below = block->kind == BLOCK_SUBHEADING;
+    document_pen_need(pen, is_below ? 60 : 90); /* never alone at the foot of a page */
+    pen->y += is_below ? 0 : GAP;
+    add_outline(pen, block->words, is_below);
     text_add_format(&words, "<b>%s</b>", block->words);
-    add_lines(pen, "H2", words.failed ? "" : words.bytes, HEADING_TEXT);
-    set_ink(pen, 0.5);
-    cairo_set_line_width(pen->canvas.cr, 0.6);
-    cairo_move_to(pen->canvas.cr, pen->left, pen->y + 2);
-    cairo_line_to(pen->canvas.cr, pen->right, pen->y + 2);
-    cairo_stroke(pen->canvas.cr);
-    set_ink(pen, 0.1);
-    pen->y += 3;
+    add_lines(pen, is_below ? "H3" : "H2", words.failed ? "" : words.bytes,
+        is_below ? SUBHEADING_TEXT : HEADING_TEXT);
+    if (!is_below) {
+        set_ink(pen, 0.5);
+        cairo_set_line_width(pen->canvas.cr, 0.6);
+        cairo_move_to(pen->canvas.cr, pen->left, pen->y + 2);
+        cairo_line_to(pen->canvas.cr, pen->right, pen->y + 2);
+        cairo_stroke(pen->canvas.cr);
+        set_ink(pen, 0.1);
+        pen->y += 3;
+    }
     text_clear(&words);
 }
 
@@ -212,7 +235,13 @@ static enum status add_block(struct document_pen *pen, const struct block *block
 {
     switch (block->kind) {
     case BLOCK_HEADING:
+    case BLOCK_SUBHEADING:
         add_heading(pen, block);
+        break;
+    case BLOCK_BREAK:
+        if (pen->y > MARGIN) {
+            document_pen_turn(pen);
+        }
         break;
     case BLOCK_PARAGRAPH:
         add_lines(pen, "P", block->words, BODY_TEXT);
@@ -274,7 +303,7 @@ static enum status draw(
     add_title(pen, document);
     for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
         status = add_block(pen, &document->blocks[i], err);
-        pen->y += GAP;
+        pen->y += pen->y > MARGIN ? GAP : 0;
     }
     end_page(pen);
     if (status == STATUS_OK) {

@@ -12,6 +12,7 @@ struct document_pen {
     double left, right, height;
     double y;
     const char *foot; /* markup */
+    int outline;      /* the heading that subheadings go below */
 };
 
 /* Goes to the next page; or does so when `height` more does not fit on this one. */

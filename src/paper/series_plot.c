@@ -38,6 +38,7 @@ struct series_plot {
     const char *cells[COLUMNS * LEGEND_ROWS];
     struct chart_style styles[LEGEND_ROWS];
     size_t rows;
+    struct chart chart;
 };
 
 static double *take(struct series_plot *plot, size_t count)
@@ -300,7 +301,7 @@ static void add_laws(struct series_plot *plot)
 /* --- the picture -------------------------------------------------------------------------------
  */
 
-static enum status create(struct series_plot *plot, struct error *err)
+static enum status reserve(struct series_plot *plot, struct error *err)
 {
     const struct series *series = plot->series;
     size_t points = 0;
@@ -365,36 +366,66 @@ static void add_panels(struct series_plot *plot)
     place_panels(plot);
 }
 
-enum status series_plot_write(const struct series *series, const char *path, struct error *err)
+const struct chart *series_plot_get_chart(const struct series_plot *plot)
+{
+    return &plot->chart;
+}
+
+static void set_chart(struct series_plot *plot)
 {
     static const char *const headings[] = {"line", "what it is"};
-    struct series_plot *plot = memory_create(1, sizeof *plot);
-    if (!plot)
+    plot->chart = (struct chart){.title = add_title(plot),
+        .panels = plot->panels,
+        .panel_count = plot->panel_count,
+        .legend = {.columns = COLUMNS,
+            .rows = plot->rows,
+            .headings = headings,
+            .cells = plot->cells,
+            .styles = plot->styles},
+        .width = WIDTH,
+        .height = ROW_HEIGHT * (double)((plot->panel_count + 1) / 2)};
+}
+
+enum status series_plot_create(
+    const struct series *series, struct series_plot **plot, struct error *err)
+{
+    struct series_plot *made = memory_create(1, sizeof *made);
+    if (!made)
         return fail_memory(err);
-    plot->series = series;
-    enum status status = create(plot, err);
+    made->series = series;
+    enum status status = reserve(made, err);
     if (!status)
-        add_panels(plot);
-    if (!status && plot->panel_count == 0)
+        add_panels(made);
+    if (!status && made->panel_count == 0)
         status = fail(err, STATUS_INPUT, "give loops of several amplitudes or frequencies",
             "the series has no curve to draw");
-    if (!status) {
-        const struct chart chart = {.title = add_title(plot),
-            .panels = plot->panels,
-            .panel_count = plot->panel_count,
-            .legend = {.columns = COLUMNS,
-                .rows = plot->rows,
-                .headings = headings,
-                .cells = plot->cells,
-                .styles = plot->styles},
-            .width = WIDTH,
-            .height = ROW_HEIGHT * (double)((plot->panel_count + 1) / 2)};
-        status = chart_write(&chart, path, err);
+    if (status) {
+        series_plot_destroy(made);
+        return status;
     }
+    set_chart(made);
+    *plot = made;
+    return STATUS_OK;
+}
+
+void series_plot_destroy(struct series_plot *plot)
+{
+    if (!plot)
+        return;
     plot_texts_clear(&plot->texts);
     memory_destroy(plot->room);
     memory_destroy(plot->lines);
     memory_destroy(plot->marks);
     memory_destroy(plot);
+}
+
+enum status series_plot_write(const struct series *series, const char *path, struct error *err)
+{
+    struct series_plot *plot;
+    enum status status = series_plot_create(series, &plot, err);
+    if (status)
+        return status;
+    status = chart_write(&plot->chart, path, err);
+    series_plot_destroy(plot);
     return status;
 }
