@@ -19,7 +19,7 @@
 #
 # Settings: VARIANT=release|debug|san (san: address and undefined-behaviour sanitizers), WERROR=1
 # (warnings are errors), V=1 (show the commands), PREFIX, DESTDIR, BUILD (folder), CC, CFLAGS,
-# LDFLAGS, PYTHON, TESTS (only these) and SKIP (all but these: see tests/tools/run-tests).
+# LDFLAGS, HARDEN, PYTHON, TESTS (only these) and SKIP (all but these: see tests/tools/run-tests).
 
 VARIANT ?= release
 PREFIX ?= /usr/local
@@ -50,11 +50,19 @@ OPTIMIZE_san = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-
 
 # The same input gives the same bytes: no contraction into fused operations, no -ffast-math.
 CFLAGS ?= $(OPTIMIZE_$(VARIANT))
+
+# What a slip in memory meets in the release build (tests/test_hardening.py looks for it in the binaries;
+# docs/robustness.md has what it costs). HARDEN= builds without.
+HARDEN_PROCESSOR = $(if $(filter x86_64 i%86,$(shell uname -m)),-fcf-protection=full)
+HARDEN ?= $(if $(filter release,$(VARIANT)),-U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=3 -fstack-protector-strong \
+    -fstack-clash-protection $(HARDEN_PROCESSOR))
+HARDEN_LINK = -Wl,-z,relro,-z,now,-z,noexecstack
+
 WARNINGS = -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wno-sign-conversion \
     -Wstrict-prototypes -Wmissing-prototypes $(if $(filter 1,$(WERROR)),-Werror)
 COMPILE = $(CC) -std=c11 -D_GNU_SOURCE -Isrc $(CPPFLAGS) $(WARNINGS) $(CFLAGS) -ffp-contract=off \
-    -fopenmp -pthread -fPIC -fvisibility=hidden
-LINK = $(CC) $(CFLAGS) $(LDFLAGS) -fopenmp -pthread
+    $(HARDEN) -fopenmp -pthread -fPIC -fvisibility=hidden
+LINK = $(CC) $(CFLAGS) $(if $(HARDEN),$(HARDEN) $(HARDEN_LINK)) $(LDFLAGS) -fopenmp -pthread
 
 # pkg-config is asked once, and only by who compiles: it may not be installed yet.
 ask = $(or $(shell pkg-config $1),$(error libraries are missing: 'make deps-build deps-test' installs them))
@@ -100,7 +108,7 @@ $(B)/modules.a: $(LIBRARY_OBJECTS)
 	$(call say,collect,$@) ar rcs $@ $^
 
 $(B)/lodecard: $(CLI_OBJECTS) $(B)/modules.a
-	$(call say,link,$@) $(LINK) -o $@.part $^ $(LIBRARY_LIBS) -lm && mv $@.part $@
+	$(call say,link,$@) $(LINK) -pie -o $@.part $^ $(LIBRARY_LIBS) -lm && mv $@.part $@
 
 # The commands without main(), for the tests.
 $(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
