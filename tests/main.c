@@ -67,6 +67,7 @@ static const struct {
     {"rounding", rounding_suite},
     {"series", series_suite},
     {"separation", separation_suite},
+    {"sides", sides_suite},
     {"model", model_suite},
     {"history", history_suite},
     {"torque", torque_suite},

@@ -55,6 +55,7 @@ Suite *block_suite(void);
 Suite *rounding_suite(void);
 Suite *series_suite(void);
 Suite *separation_suite(void);
+Suite *sides_suite(void);
 Suite *model_suite(void);
 Suite *history_suite(void);
 Suite *torque_suite(void);

@@ -11,6 +11,8 @@
 #include "cli/options.h"
 #include "cli/verb.h"
 #include "qualify/qualification.h"
+#include "qualify/sides.h"
+#include "qualify/study.h"
 #include "series/series.h"
 
 /* What the command line of `qualify` asks for. */
@@ -70,6 +72,12 @@ enum status qualify_keep(const struct qualify_command *options, const struct lim
 /* The figure that --figure names, or STATUS_USAGE with the nearest. */
 enum status qualify_find_figure(
     const struct qualify_command *options, enum figure *figure, struct error *err) MUST_CHECK;
+
+/* What --by names; STATUS_USAGE for other words. */
+enum status qualify_find_sides_by(
+    const struct qualify_command *options, enum sides_by *by, struct error *err) MUST_CHECK;
+enum status qualify_find_study_by(
+    const struct qualify_command *options, enum study_by *by, struct error *err) MUST_CHECK;
 
 /* A quantity of the figure's unit, such as a margin; NULL: 0. */
 enum status qualify_read_value(const char *option, const char *words, enum figure figure,
