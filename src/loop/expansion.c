@@ -73,7 +73,8 @@ static bool follow_peaks(const struct expansion *expansion, const struct expansi
             return true;
         }
         const size_t row = (size_t)(EXPANSION_PEAKS + EXPANSION_SPAN + direction * c);
-        if (!expansion_find_extremes(&expansion->rows[row], by, pair, is_wanted, there, found)) {
+        if (!expansion_find_extremes(
+                expansion_get_rows(expansion, row), by, pair, is_wanted, there, found)) {
             return false;
         }
         for (int i = 0; i < LANES; i++) {
@@ -87,7 +88,8 @@ static bool follow_peaks(const struct expansion *expansion, const struct expansi
 static bool find_peaks(const struct expansion *expansion, const struct expansion_factors *by,
     const struct expansion_pair *pair, double *values)
 {
-    const struct expansion_rows *rows = &expansion->rows[EXPANSION_PEAKS + EXPANSION_SPAN];
+    const struct expansion_rows *rows =
+        expansion_get_rows(expansion, EXPANSION_PEAKS + EXPANSION_SPAN);
     double step[LANES] = {0.0};
     if (!expansion_find_extremes(rows, by, pair, rows->is_used, step, values) ||
         !follow_peaks(expansion, by, pair, 1, step, values) ||
@@ -130,7 +132,7 @@ static bool set_sides(const struct expansion *expansion, const struct expansion_
     } sides[] = {{FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, 1.0},
         {FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, -1.0},
         {FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, -1.0}};
-    const struct expansion_rows *rows = &expansion->rows[EXPANSION_CROSSINGS];
+    const struct expansion_rows *rows = expansion_get_rows(expansion, EXPANSION_CROSSINGS);
     double of_field[3], of_pickup[3], found[LANES];
     struct expansion_pair pair;
     set_shares(by, of_field, of_pickup);
@@ -168,7 +170,8 @@ static bool find_variation(
     }
     for (size_t turn = 0; turn < expansion->turn_count; turn++) {
         const size_t lane = turn % LANES;
-        const struct expansion_rows *rows = &expansion->rows[EXPANSION_TURNS + turn / LANES];
+        const struct expansion_rows *rows =
+            expansion_get_rows(expansion, EXPANSION_TURNS + turn / LANES);
         if (lane == 0) {
             memset(step, 0, sizeof step);
             if (!expansion_find_extremes(rows, by, &pair, rows->is_used, step, found)) {

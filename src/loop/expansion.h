@@ -26,7 +26,7 @@
  * its extremes and crossings give peaks and crossings; area and norms are sums over harmonics in
  * which the shift is a Taylor series too. Steps are allowed as far as what the series leave out
  * stays below 1e-13 of the waveforms: 0.02 radian with 99 harmonics of which the last are noise.
- */
+ * Several threads may compute with one expansion. */
 enum { EXPANSION_TERMS = 16, EXPANSION_LANES = 8, EXPANSION_MOMENTS = 6, EXPANSION_LEADS = 4 };
 
 /* Eight phases side by side: coefficients of step^n, that is derivative / n!. */
@@ -47,9 +47,9 @@ struct expansion {
     double lead_reach; /* largest change of l */
     double reach;      /* largest step, radian */
     double bias;       /* mean of what the excitation recorded */
-    struct expansion_rows
-        *rows; /* crossings; peaks; then all turns of B when they are more than 2 */
-    size_t row_count, turn_count;
+    struct expansion_tables *tables;
+    size_t row_count; /* crossings; peaks; then all turns of B when they are more than 2 */
+    size_t turn_count;
     double complex field_first, pickup_first; /* the fundamentals, pickup as p above */
     /* sums from k = 2 of k^n e conj(p), n = -2 ..., of k^n |e|^2 and k^n |p|^2, n = -2, 0, 2, 4 */
     double complex cross[EXPANSION_LEADS][EXPANSION_MOMENTS + EXPANSION_TERMS];

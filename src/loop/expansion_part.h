@@ -39,6 +39,9 @@ struct expansion_pair {
     double level[EXPANSION_LANES]; /* own passes it */
 };
 
+/* Eight phases' tables, filled now if nobody has asked for them before. */
+const struct expansion_rows *expansion_get_rows(const struct expansion *expansion, size_t row);
+
 /* The values at extremes of those of eight waves that are wanted, and where they are: from `step`
  * on. Beyond the reach, values mean nothing. False: some do not settle. */
 bool expansion_find_extremes(const struct expansion_rows *rows, const struct expansion_factors *by,

@@ -1,13 +1,20 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* The tables of an expansion: derivatives of what was recorded, and moments of its harmonics. */
+/* The tables of an expansion: derivatives of what was recorded, and moments of its harmonics. Rows
+ * are filled when a trial first asks for them: most budgets need two of the 34. */
 #include <math.h>
+#include <pthread.h>
+#include <stdatomic.h>
 
 #include "base/memory.h"
 #include "loop/expansion_part.h"
 
 static const double TURN = 6.283185307179586476925286766559;
 
-enum { TERMS = EXPANSION_TERMS, LANES = EXPANSION_LANES };
+enum {
+    TERMS = EXPANSION_TERMS,
+    LANES = EXPANSION_LANES,
+    ORDERS = TERMS + 2, /* of derivatives: -1, the integral, to TERMS */
+};
 
 static const double LEFT_OUT = 1e-13;
 
@@ -55,44 +62,99 @@ static void basis_clear(struct basis *basis)
     }
 }
 
-/* The n-th derivative at a phase; n = -1: the integral. */
-static double differentiate(const double complex *c, size_t harmonics, double phase, int n)
+/* Where the lanes of a row of tables are. */
+struct place {
+    double phase[LANES]; /* NaN: the lane is not used */
+    bool is_first_top;   /* even lanes are tops, odd ones bottoms */
+    atomic_bool is_filled;
+};
+
+struct expansion_tables {
+    struct basis basis;
+    double *power; /* k^(order - 1), all k of an order together */
+    struct place *place;
+    struct expansion_rows *rows;
+    pthread_mutex_t lock; /* of who fills a row */
+};
+
+static void set_powers(double *power, size_t harmonics)
 {
-    double sum = 0.0;
-    for (size_t k = harmonics; k >= 1; k--) {
-        const double angle = (double)k * phase;
-        sum += pow((double)k, n) * creal(c[k] * cexp(I * (angle + 0.25 * TURN * n)));
+    for (size_t order = 0; order < ORDERS; order++) {
+        for (size_t k = 1; k <= harmonics; k++) {
+            power[order * (harmonics + 1) + k] = pow((double)k, (double)order - 1.0);
+        }
     }
-    return sum;
+}
+
+/* The derivatives of this order at a phase: of the fields, and last of the pickup. */
+static void differentiate(const struct expansion_tables *tables, double phase, size_t order,
+    double sum[EXPANSION_LEADS + 1])
+{
+    const struct basis *basis = &tables->basis;
+    const double *power = tables->power + order * (basis->harmonics + 1);
+    const double ahead = 0.25 * TURN * ((double)order - 1.0);
+    for (size_t i = 0; i <= basis->leads; i++) {
+        sum[i] = 0.0;
+    }
+    for (size_t k = basis->harmonics; k >= 1; k--) {
+        double s, c;
+        sincos((double)k * phase + ahead, &s, &c);
+        for (size_t i = 0; i < basis->leads; i++) {
+            const double complex e = basis->field[i][k];
+            sum[i] += power[k] * (creal(e) * c - cimag(e) * s);
+        }
+        const double complex p = basis->pickup[k];
+        sum[basis->leads] += power[k] * (creal(p) * c - cimag(p) * s);
+    }
 }
 
 static void fill_lane(
-    struct expansion_rows *rows, int lane, const struct basis *basis, double phase)
+    const struct expansion_tables *tables, struct expansion_rows *rows, int lane, double phase)
 {
+    const size_t leads = tables->basis.leads;
+    double at[ORDERS][EXPANSION_LEADS + 1];
+    for (size_t order = 0; order < ORDERS; order++) {
+        differentiate(tables, phase, order, at[order]);
+    }
     double factorial = 1.0;
-    for (int n = 0; n < TERMS; n++) {
-        factorial *= n > 0 ? n : 1;
-        for (size_t i = 0; i < 2 * basis->leads; i++) {
-            rows->field[i][n][lane] =
-                differentiate(basis->field[i / 2], basis->harmonics, phase, n - (int)(i % 2)) /
-                factorial;
+    for (size_t n = 0; n < TERMS; n++) {
+        factorial *= n > 0 ? (double)n : 1.0;
+        const size_t order = n + 1;
+        for (size_t i = 0; i < leads; i++) {
+            rows->field[2 * i][n][lane] = at[order][i] / factorial;
+            rows->field[2 * i + 1][n][lane] = at[order - 1][i] / factorial;
         }
-        static const int order[] = {0, -1, 1};
-        for (int i = 0; i < 3; i++) {
-            rows->pickup[i][n][lane] =
-                differentiate(basis->pickup, basis->harmonics, phase, n + order[i]) / factorial;
-        }
+        rows->pickup[0][n][lane] = at[order][leads] / factorial;
+        rows->pickup[1][n][lane] = at[order - 1][leads] / factorial;
+        rows->pickup[2][n][lane] = at[order + 1][leads] / factorial;
     }
 }
 
-/* `phase` NaN: the lane is not used, and holds something harmless. Even lanes are tops, odd ones
- * bottoms, if `is_first_top`. */
-static void set_lane(struct expansion_rows *rows, int lane, const struct basis *basis, double phase,
-    bool is_first_top)
+/* Lanes that are not used hold something harmless. */
+static void fill_row(
+    const struct expansion_tables *tables, const struct place *place, struct expansion_rows *rows)
 {
-    rows->side[lane] = (lane % 2 == 0) == is_first_top ? 1.0 : -1.0;
-    rows->is_used[lane] = isnan(phase) ? 0.0 : 1.0;
-    fill_lane(rows, lane, basis, isnan(phase) ? 0.0 : phase);
+    for (int lane = 0; lane < LANES; lane++) {
+        const double phase = place->phase[lane];
+        rows->side[lane] = (lane % 2 == 0) == place->is_first_top ? 1.0 : -1.0;
+        rows->is_used[lane] = isnan(phase) ? 0.0 : 1.0;
+        fill_lane(tables, rows, lane, isnan(phase) ? 0.0 : phase);
+    }
+}
+
+const struct expansion_rows *expansion_get_rows(const struct expansion *expansion, size_t row)
+{
+    struct expansion_tables *tables = expansion->tables;
+    struct place *place = &tables->place[row];
+    if (!atomic_load_explicit(&place->is_filled, memory_order_acquire)) {
+        pthread_mutex_lock(&tables->lock);
+        if (!atomic_load_explicit(&place->is_filled, memory_order_relaxed)) {
+            fill_row(tables, place, &tables->rows[row]);
+            atomic_store_explicit(&place->is_filled, true, memory_order_release);
+        }
+        pthread_mutex_unlock(&tables->lock);
+    }
+    return &tables->rows[row];
 }
 
 /* How far the series of a waveform's derivative of this order holds: LEFT_OUT of its norm against
@@ -143,27 +205,64 @@ static void fill_sums(struct expansion *expansion, const struct basis *basis)
     expansion->pickup_first = basis->pickup[1];
 }
 
-static void fill_rows(
-    struct expansion *expansion, const struct track *track, const struct basis *basis)
+static void set_places(
+    const struct expansion *expansion, const struct track *track, struct place *places)
 {
+    for (size_t i = 0; i < expansion->row_count; i++) {
+        places[i].is_first_top = i < EXPANSION_TURNS || track->is_first_top;
+        atomic_init(&places[i].is_filled, false);
+    }
     for (int lane = 0; lane < LANES; lane++) {
         const int wave = expansion_get_wave(lane), side = lane % 2;
         const bool is_left = lane >= 2 * TRACK_WAVES;
-        set_lane(&expansion->rows[EXPANSION_CROSSINGS], lane, basis,
-            is_left ? NAN : track_get_phase(track, wave, TRACK_FALLING + side), true);
+        places[EXPANSION_CROSSINGS].phase[lane] =
+            is_left ? NAN : track_get_phase(track, wave, TRACK_FALLING + side);
         for (int c = -EXPANSION_SPAN; c <= EXPANSION_SPAN; c++) {
             const double phase = track_get_phase(track, wave, TRACK_TOP + side);
-            set_lane(&expansion->rows[EXPANSION_PEAKS + EXPANSION_SPAN + c], lane, basis,
-                is_left ? NAN : phase + c * EXPANSION_SPACING * expansion->reach, true);
+            places[EXPANSION_PEAKS + EXPANSION_SPAN + c].phase[lane] =
+                is_left ? NAN : phase + c * EXPANSION_SPACING * expansion->reach;
         }
     }
     for (size_t i = EXPANSION_TURNS; i < expansion->row_count; i++) {
-        for (int lane = 0; lane < LANES; lane++) {
-            const size_t turn = (i - EXPANSION_TURNS) * LANES + (size_t)lane;
-            set_lane(&expansion->rows[i], lane, basis,
-                turn < track->turn_count ? track->turns[turn] : NAN, track->is_first_top);
+        for (size_t lane = 0; lane < LANES; lane++) {
+            const size_t turn = (i - EXPANSION_TURNS) * LANES + lane;
+            places[i].phase[lane] = turn < track->turn_count ? track->turns[turn] : NAN;
         }
     }
+}
+
+static void tables_destroy(struct expansion_tables *tables)
+{
+    if (tables != NULL) {
+        basis_clear(&tables->basis);
+        memory_destroy(tables->power);
+        memory_destroy(tables->place);
+        memory_destroy(tables->rows);
+        pthread_mutex_destroy(&tables->lock);
+        memory_destroy(tables);
+    }
+}
+
+static struct expansion_tables *tables_create(
+    const struct expansion *expansion, const struct fourier_loop *recorded, struct error *err)
+{
+    struct expansion_tables *tables = memory_create(1, sizeof *tables);
+    if (tables == NULL) {
+        (void)fail_memory(err);
+        return NULL;
+    }
+    pthread_mutex_init(&tables->lock, NULL);
+    tables->power = memory_create(ORDERS * (recorded->harmonics + 1), sizeof *tables->power);
+    tables->place = memory_create(expansion->row_count, sizeof *tables->place);
+    tables->rows = memory_create(expansion->row_count, sizeof *tables->rows);
+    if (basis_init(&tables->basis, expansion, recorded, err) != STATUS_OK ||
+        tables->power == NULL || tables->place == NULL || tables->rows == NULL) {
+        tables_destroy(tables);
+        (void)fail_memory(err);
+        return NULL;
+    }
+    set_powers(tables->power, recorded->harmonics);
+    return tables;
 }
 
 enum status expansion_create(struct expansion *expansion, const struct fourier_loop *recorded,
@@ -182,29 +281,23 @@ enum status expansion_create(struct expansion *expansion, const struct fourier_l
     if (track->turn_count > 2) {
         fresh.row_count += (track->turn_count + LANES - 1) / LANES;
     }
-    struct basis basis;
-    enum status status = basis_init(&basis, &fresh, recorded, err);
-    fresh.rows = memory_create(fresh.row_count, sizeof *fresh.rows);
-    if (status == STATUS_OK && fresh.rows == NULL) {
-        status = fail_memory(err);
+    fresh.tables = tables_create(&fresh, recorded, err);
+    if (fresh.tables == NULL) {
+        return STATUS_FAULT;
     }
-    if (status == STATUS_OK) {
-        const int order = nominal->integrator_s > 0.0 ? 1 : 0;
-        fresh.reach = fmin(find_reach(basis.field[0], basis.harmonics, 0),
-            find_reach(basis.pickup, basis.harmonics, order));
-        fresh.lead_reach = find_lead_reach(basis.field[0], basis.harmonics);
-        fill_rows(&fresh, track, &basis);
-        fill_sums(&fresh, &basis);
-        *expansion = fresh;
-    } else {
-        expansion_clear(&fresh);
-    }
-    basis_clear(&basis);
-    return status;
+    const struct basis *basis = &fresh.tables->basis;
+    const int order = nominal->integrator_s > 0.0 ? 1 : 0;
+    fresh.reach = fmin(find_reach(basis->field[0], basis->harmonics, 0),
+        find_reach(basis->pickup, basis->harmonics, order));
+    fresh.lead_reach = find_lead_reach(basis->field[0], basis->harmonics);
+    set_places(&fresh, track, fresh.tables->place);
+    fill_sums(&fresh, basis);
+    *expansion = fresh;
+    return STATUS_OK;
 }
 
 void expansion_clear(struct expansion *expansion)
 {
-    memory_destroy(expansion->rows);
+    tables_destroy(expansion->tables);
     *expansion = (struct expansion){0};
 }
