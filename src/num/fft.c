@@ -11,6 +11,7 @@
 struct fft {
     size_t size;
     enum fft_sign sign;
+    bool is_quick;
     fftw_plan plan;
     double complex *buffer;
 };
@@ -22,19 +23,27 @@ static pthread_mutex_t planner = PTHREAD_MUTEX_INITIALIZER;
 
 enum {
     POOL_LIMIT = 32,
-    POOL_SIZE = 1 << 14, /* larger ones are not worth the memory */
+    POOL_POINTS = 1 << 20, /* of all together: 16 MiB, and about as much for their tables */
 };
-static struct fft *pool[POOL_LIMIT];
-static size_t pool_count;
+static struct fft *pool[POOL_LIMIT]; /* the oldest first */
+static size_t pool_count, pool_points;
 
-static struct fft *take_from_pool(size_t size, enum fft_sign sign)
+/* The one at a place of the pool, which closes up. */
+static struct fft *take_out(size_t i)
+{
+    struct fft *fft = pool[i];
+    pool_points -= fft->size;
+    memmove(pool + i, pool + i + 1, (--pool_count - i) * sizeof *pool);
+    return fft;
+}
+
+static struct fft *take_from_pool(size_t size, enum fft_sign sign, bool is_quick)
 {
     struct fft *found = NULL;
     pthread_mutex_lock(&planner);
     for (size_t i = pool_count; i-- > 0;) {
-        if (pool[i]->size == size && pool[i]->sign == sign) {
-            found = pool[i];
-            memmove(pool + i, pool + i + 1, (--pool_count - i) * sizeof *pool);
+        if (pool[i]->size == size && pool[i]->sign == sign && pool[i]->is_quick == is_quick) {
+            found = take_out(i);
             break;
         }
     }
@@ -55,13 +64,13 @@ static void destroy_now(struct fft *fft)
 __attribute__((destructor)) static void empty_pool(void)
 {
     while (pool_count > 0) {
-        destroy_now(pool[--pool_count]);
+        destroy_now(take_out(pool_count - 1));
     }
 }
 
-struct fft *fft_create(size_t size, enum fft_sign sign)
+static struct fft *create(size_t size, enum fft_sign sign, bool is_quick)
 {
-    struct fft *fft = take_from_pool(size, sign);
+    struct fft *fft = take_from_pool(size, sign, is_quick);
     if (fft != NULL) {
         memset(fft->buffer, 0, size * sizeof *fft->buffer);
         return fft;
@@ -72,12 +81,12 @@ struct fft *fft_create(size_t size, enum fft_sign sign)
     }
     fft->size = size;
     fft->sign = sign;
+    fft->is_quick = is_quick;
     fft->buffer = fftw_alloc_complex(size);
     if (fft->buffer != NULL) {
-        /* no vector code: its last bits differ from processor to processor, and results must not */
         pthread_mutex_lock(&planner);
-        fft->plan = fftw_plan_dft_1d(
-            (int)size, fft->buffer, fft->buffer, (int)sign, FFTW_ESTIMATE | FFTW_NO_SIMD);
+        fft->plan = fftw_plan_dft_1d((int)size, fft->buffer, fft->buffer, (int)sign,
+            FFTW_ESTIMATE | (is_quick ? 0 : FFTW_NO_SIMD));
         pthread_mutex_unlock(&planner);
     }
     if (fft->plan == NULL) {
@@ -86,6 +95,16 @@ struct fft *fft_create(size_t size, enum fft_sign sign)
     }
     memset(fft->buffer, 0, size * sizeof *fft->buffer);
     return fft;
+}
+
+struct fft *fft_create(size_t size, enum fft_sign sign)
+{
+    return create(size, sign, false);
+}
+
+struct fft *fft_create_quick(size_t size)
+{
+    return create(size, FFT_FORWARD, true);
 }
 
 double complex *fft_get_buffer(struct fft *fft)
@@ -104,9 +123,13 @@ void fft_destroy(struct fft *fft)
         return;
     }
     pthread_mutex_lock(&planner);
-    const bool is_kept = fft->plan != NULL && fft->size <= POOL_SIZE && pool_count < POOL_LIMIT;
+    const bool is_kept = fft->plan != NULL && fft->size <= POOL_POINTS;
+    while (is_kept && (pool_count == POOL_LIMIT || pool_points + fft->size > POOL_POINTS)) {
+        destroy_now(take_out(0));
+    }
     if (is_kept) {
         pool[pool_count++] = fft;
+        pool_points += fft->size;
     } else {
         destroy_now(fft);
     }

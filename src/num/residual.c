@@ -61,7 +61,7 @@ static enum status set_shape(struct residual *residual, size_t frames, double ra
     residual->value = memory_create(count, sizeof *residual->value);
     residual->table = memory_create(places + 3, sizeof *residual->table);
     residual->leak = memory_create(fit->harmonics + 1, sizeof *residual->leak);
-    residual->fft = fft_create(residual->size, FFT_FORWARD);
+    residual->fft = fft_create_quick(residual->size);
     if (residual->value == NULL || residual->table == NULL || residual->leak == NULL ||
         residual->fft == NULL) {
         residual_clear(residual);
@@ -80,10 +80,10 @@ static enum status set_table(
     return status;
 }
 
-/* Lagrange's cubic through the four places around; table[1] is phase 0. */
+/* Lagrange's cubic through the four places around; table[1] is phase 0. Turns are 0 or more. */
 static double look_up(const double *table, size_t places, double turns)
 {
-    const double at = (turns - floor(turns)) * (double)places;
+    const double at = (turns - (double)(long long)turns) * (double)places;
     const size_t i = (size_t)at < places ? (size_t)at : places - 1;
     const double x = at - (double)i, y = 1.0 - x;
     const double *p = table + i;
@@ -158,8 +158,8 @@ double residual_get_power(const struct residual *residual, size_t m, ptrdiff_t i
 {
     const ptrdiff_t size = (ptrdiff_t)residual->size;
     const double complex *buffer = fft_get_buffer(residual->fft);
-    const size_t at = (size_t)((i % size + size) % size);
-    const double complex a = buffer[at], b = conj(buffer[(residual->size - at) % residual->size]);
+    const ptrdiff_t at = i > 0 && i < size ? i : (i % size + size) % size;
+    const double complex a = buffer[at], b = conj(buffer[at == 0 ? 0 : size - at]);
     const double complex half = m == 0 ? 0.5 * (a + b) : 0.5 * (a - b);
     return creal(half) * creal(half) + cimag(half) * cimag(half);
 }

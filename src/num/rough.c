@@ -3,13 +3,15 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
 
 #include "base/memory.h"
 #include "num/fft.h"
+#include "num/pair.h"
 
 static const double PI = 3.14159265358979323846264338327950;
 
-enum { WINDOW_LIMIT = 1 << 16, PADDED_MINIMUM = 1024, PADDING = 4, PART_LIMIT = 7 };
+enum { WINDOW_LIMIT = 1 << 16, PADDED_MINIMUM = 1024, PADDING = 2, PART_LIMIT = 7 };
 
 /* A part of the highest line must hold this share of its power to be the fundamental. */
 static const double PART_SHARE = 0.02;
@@ -19,52 +21,88 @@ static const double LINE_MINIMUM = 60.0;
 /* Of a channel's energy. */
 static const double ROUNDING = 1e-26;
 
+/* Of the window's cycles: the frequency found is a multiple of it, so that the last bits of an FFT,
+ * which are not the same on every processor, cannot reach a result. */
+static const double GRAIN = 0x1p-20;
+
 struct spectrum {
+    double complex *values; /* what was transformed: the channels as real and imaginary part */
+    size_t count;
     double *power; /* of both channels, bins 0 ... size/2 */
     size_t size;   /* of the FFT */
     double span;   /* bins to the cycle of the whole window: size / count */
     size_t top;    /* last bin */
 };
 
-/* Thinned by plain averages to at most WINDOW_LIMIT values, its mean and slope taken off, scaled to
- * unit variance. */
+/* A channel, thinned by plain averages, its mean and slope taken off; gives what scales it to unit
+ * variance. */
+static double prepare_channel(
+    const double complex *values, size_t thinning, size_t count, size_t m, double complex *out)
+{
+    double sum = 0.0, moment = 0.0, norm = 0.0, energy = 0.0;
+    size_t known = 0;
+    double *part = (double *)out + m;
+    for (size_t n = 0; n < count; n++) {
+        double mean = 0.0;
+        for (size_t i = 0; i < thinning; i++) {
+            const double complex v = values[n * thinning + i];
+            mean += m == 0 ? creal(v) : cimag(v);
+        }
+        part[2 * n] = mean / (double)thinning;
+        if (isfinite(mean)) {
+            const double x = (double)n - 0.5 * (double)(count - 1);
+            sum += part[2 * n];
+            moment += part[2 * n] * x;
+            norm += x * x;
+            energy += part[2 * n] * part[2 * n];
+            known++;
+        }
+    }
+    const double offset = known > 0 ? sum / (double)known : 0.0;
+    const double slope = norm > 0.0 ? moment / norm : 0.0;
+    double square = 0.0;
+    for (size_t n = 0; n < count; n++) {
+        const double x = (double)n - 0.5 * (double)(count - 1);
+        part[2 * n] = isfinite(part[2 * n]) ? part[2 * n] - offset - slope * x : 0.0;
+        square += part[2 * n] * part[2 * n];
+    }
+    /* what is left of a constant or a ramp is rounding */
+    return square > ROUNDING * energy ? 1.0 / sqrt(square) : 0.0;
+}
+
 static void prepare(
     const double complex *values, size_t thinning, size_t count, double complex *out)
 {
-    for (int m = 0; m < 2; m++) {
-        double sum = 0.0, moment = 0.0, norm = 0.0, energy = 0.0;
-        size_t known = 0;
-        double *part = (double *)out + m;
-        for (size_t n = 0; n < count; n++) {
-            double mean = 0.0;
-            for (size_t i = 0; i < thinning; i++) {
-                const double complex v = values[n * thinning + i];
-                mean += m == 0 ? creal(v) : cimag(v);
-            }
-            part[2 * n] = mean / (double)thinning;
-            if (isfinite(mean)) {
-                const double x = (double)n - 0.5 * (double)(count - 1);
-                sum += part[2 * n];
-                moment += part[2 * n] * x;
-                norm += x * x;
-                energy += part[2 * n] * part[2 * n];
-                known++;
-            }
-        }
-        const double offset = known > 0 ? sum / (double)known : 0.0;
-        const double slope = norm > 0.0 ? moment / norm : 0.0;
-        double square = 0.0;
-        for (size_t n = 0; n < count; n++) {
-            const double x = (double)n - 0.5 * (double)(count - 1);
-            part[2 * n] = isfinite(part[2 * n]) ? part[2 * n] - offset - slope * x : 0.0;
-            square += part[2 * n] * part[2 * n];
-        }
-        /* what is left of a constant or a ramp is rounding */
-        const double scale = square > ROUNDING * energy ? 1.0 / sqrt(square) : 0.0;
-        for (size_t n = 0; n < count; n++) {
-            /* Hann window: leakage falls fast, so that harmonics do not disturb each other */
-            part[2 * n] *= scale * (1.0 - cos(2.0 * PI * ((double)n + 0.5) / (double)count));
-        }
+    double scale[2];
+    for (size_t m = 0; m < 2; m++) {
+        scale[m] = prepare_channel(values, thinning, count, m, out);
+    }
+    double *part = (double *)out;
+    for (size_t n = 0; n < count; n++) {
+        /* Hann window: leakage falls fast, so that harmonics do not disturb each other */
+        const double window = 1.0 - cos(2.0 * PI * ((double)n + 0.5) / (double)count);
+        part[2 * n] *= scale[0] * window;
+        part[2 * n + 1] *= scale[1] * window;
+    }
+}
+
+static void spectrum_clear(struct spectrum *spectrum)
+{
+    memory_destroy(spectrum->values);
+    memory_destroy(spectrum->power);
+    *spectrum = (struct spectrum){0};
+}
+
+static void set_power(struct spectrum *spectrum, struct fft *fft)
+{
+    const size_t size = spectrum->size;
+    double complex *z = fft_get_buffer(fft);
+    memcpy(z, spectrum->values, spectrum->count * sizeof *z);
+    fft_compute(fft);
+    for (size_t k = 0; k <= size / 2; k++) {
+        const double complex p = z[k], s = z[k == 0 ? 0 : size - k];
+        spectrum->power[k] = 0.5 * (creal(p) * creal(p) + cimag(p) * cimag(p) +
+                                       creal(s) * creal(s) + cimag(s) * cimag(s));
     }
 }
 
@@ -73,24 +111,53 @@ static enum status spectrum_init(struct spectrum *spectrum, const double complex
 {
     const size_t padded = PADDING * count;
     const size_t size = fft_find_size(padded < PADDED_MINIMUM ? PADDED_MINIMUM : padded);
-    struct fft *fft = fft_create(size, FFT_FORWARD);
-    double *power = memory_create(size / 2 + 1, sizeof *power);
-    if (fft == NULL || power == NULL) {
+    struct spectrum fresh = {.values = memory_create(count, sizeof *fresh.values),
+        .count = count,
+        .power = memory_create(size / 2 + 1, sizeof *fresh.power),
+        .size = size,
+        .span = (double)size / (double)count,
+        .top = size / 2};
+    struct fft *fft = fft_create_quick(size);
+    if (fft == NULL || fresh.values == NULL || fresh.power == NULL) {
         fft_destroy(fft);
-        memory_destroy(power);
+        spectrum_clear(&fresh);
         return fail_memory(err);
     }
-    double complex *z = fft_get_buffer(fft);
-    prepare(values, thinning, count, z);
-    fft_compute(fft);
-    for (size_t k = 0; k <= size / 2; k++) {
-        const double complex p = z[k], s = conj(z[(size - k) % size]);
-        power[k] = 0.25 * (pow(cabs(p + s), 2.0) + pow(cabs(p - s), 2.0));
-    }
+    prepare(values, thinning, count, fresh.values);
+    set_power(&fresh, fft);
     fft_destroy(fft);
-    *spectrum = (struct spectrum){
-        .power = power, .size = size, .span = (double)size / (double)count, .top = size / 2};
+    *spectrum = fresh;
     return STATUS_OK;
+}
+
+/* The power at any place, also between bins: from the samples, in runs of which all share a table.
+ */
+static double compute_power(const struct spectrum *spectrum, double bin)
+{
+    enum { RUN = 256 };
+    const double *values = (const double *)spectrum->values;
+    const double turns = bin / (double)spectrum->size;
+    double cosine[RUN], sine[RUN];
+    double complex sum[2] = {0.0, 0.0};
+    for (size_t i = 0; i < RUN; i++) {
+        sincos(2.0 * PI * turns * (double)i, &sine[i], &cosine[i]);
+    }
+    for (size_t begin = 0; begin < spectrum->count; begin += RUN) {
+        const size_t left = spectrum->count - begin, run = left < RUN ? left : RUN;
+        const double *at = values + 2 * begin;
+        double part[4] = {0.0};
+        for (size_t i = 0; i < run; i++) {
+            part[0] += at[2 * i] * cosine[i];
+            part[1] += at[2 * i] * sine[i];
+            part[2] += at[2 * i + 1] * cosine[i];
+            part[3] += at[2 * i + 1] * sine[i];
+        }
+        const double whole = turns * (double)begin;
+        const double complex turn = cexp(2.0 * PI * I * (whole - floor(whole)));
+        sum[0] += turn * as_complex(part[0], part[1]);
+        sum[1] += turn * as_complex(part[2], part[3]);
+    }
+    return creal(sum[0] * conj(sum[0])) + creal(sum[1] * conj(sum[1]));
 }
 
 /* The highest bin within half a main lobe of `bin`. */
@@ -137,19 +204,20 @@ static size_t find_fundamental(const struct spectrum *spectrum, size_t highest)
     return highest;
 }
 
-/* A parabola through the logarithms of three bins: exact to a hundredth of a bin for a Hann window.
- */
+/* A parabola through the logarithms of three powers, a quarter of a cycle over the window apart:
+ * exact to a hundredth of a cycle for a Hann window. */
 static double interpolate(const struct spectrum *spectrum, size_t bin)
 {
-    if (bin == 0 || bin >= spectrum->top) {
+    const double apart = 0.25 * spectrum->span;
+    if ((double)bin < apart || bin >= spectrum->top) {
         return (double)bin;
     }
-    const double a = log(spectrum->power[bin - 1] + 1e-300);
-    const double b = log(spectrum->power[bin] + 1e-300);
-    const double c = log(spectrum->power[bin + 1] + 1e-300);
+    const double a = log(compute_power(spectrum, (double)bin - apart) + 1e-300);
+    const double b = log(compute_power(spectrum, (double)bin) + 1e-300);
+    const double c = log(compute_power(spectrum, (double)bin + apart) + 1e-300);
     const double curve = a - 2.0 * b + c;
     const double shift = curve < 0.0 ? 0.5 * (a - c) / curve : 0.0;
-    return (double)bin + (fabs(shift) <= 1.0 ? shift : 0.0);
+    return (double)bin + (fabs(shift) <= 1.0 ? shift * apart : 0.0);
 }
 
 static double compute_mean(const struct spectrum *spectrum)
@@ -176,8 +244,9 @@ static enum status find_in_window(
     const double bins_total = (double)(spectrum.top + 1) / spectrum.span;
     const double needed = bins_total > 8.0 * LINE_MINIMUM ? LINE_MINIMUM : bins_total / 8.0;
     const bool stands_out = power > needed * compute_mean(&spectrum) && power > 0.0;
-    *bins = interpolate(&spectrum, find_fundamental(&spectrum, highest)) / spectrum.span;
-    memory_destroy(spectrum.power);
+    const double place = interpolate(&spectrum, find_fundamental(&spectrum, highest));
+    *bins = round(place / spectrum.span / GRAIN) * GRAIN;
+    spectrum_clear(&spectrum);
     return stands_out ? STATUS_OK
                       : fail(err, STATUS_CAPTURE,
                             "check that the excitation runs, the inputs are connected and the "

@@ -19,11 +19,8 @@ static double find_lowest_digit(double value)
     if (!(mantissa > 0.0) || !isfinite(mantissa)) {
         return 0.0;
     }
-    double digit = ldexp(1.0, exponent - 53);
-    for (long long whole = (long long)ldexp(mantissa, 53); whole % 2 == 0; whole /= 2) {
-        digit *= 2.0;
-    }
-    return digit;
+    const long long whole = (long long)ldexp(mantissa, 53);
+    return ldexp(1.0, exponent - 53 + __builtin_ctzll((unsigned long long)whole));
 }
 
 void rounding_find_steps(struct rounding *rounding, const double complex *value, size_t count)

@@ -217,8 +217,8 @@ static enum status find_all(
     struct residual *residual, size_t limit, struct stray *list, size_t *count, struct error *err)
 {
     *count = 0;
+    residual_transform(residual);
     for (size_t m = 0; m < 2; m++) {
-        residual_transform(residual);
         for (size_t i = 0; i < limit; i++) {
             struct stray tone;
             if (!find_tone(residual, m, &tone) || is_remnant(list, *count, &tone)) {
