@@ -78,6 +78,7 @@ static const struct {
     {"options", options_suite},
     {"wrap", wrap_suite},
     {"document", document_suite},
+    {"loop_sheet", loop_sheet_suite},
     {"chart", chart_suite},
     {"loop_text", loop_text_suite},
     {"ring", ring_suite},

@@ -7,7 +7,7 @@
 #include "cli/output.h"
 #include "setup/date.h"
 
-static const struct verb *const verb_list[] = {&report_lot, NULL};
+static const struct verb *const verb_list[] = {&report_loop, &report_lot, NULL};
 
 static const char *const page_names[] = {[DOCUMENT_A4] = "a4", [DOCUMENT_LETTER] = "letter"};
 
@@ -84,10 +84,64 @@ static const struct option report_table[] = {
         .type = OPTION_TEXT,
         AT(specimen),
         .help = "the specimen of captures (default: specimen.yaml beside each)"},
+    {.name = "", .help = "How captures are read"},
+    {.name = "today",
+        .value = "DATE",
+        .type = OPTION_TEXT,
+        AT(today),
+        .help = "a rig whose calibration is older than its interval on this day gets a note"},
+    {.name = "start",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(start_s),
+        .help = "leave out the first S seconds; '20 ms' works as well"},
+    {.name = "length",
+        .value = "S",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_TIME,
+        AT(length_s),
+        .help = "take S seconds (default: all)"},
+    {.name = "decimal",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ".,",
+        AT(decimal),
+        .help = "decimal sign of a table: '.' or ',' (default: found from the file)"},
+    {.name = "separator",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ",;\t ",
+        AT(separator),
+        .help = "what parts the cells of a table: ',', ';', tab or blank (default: found from the "
+                "file)"},
+    {.name = "harmonics",
+        .value = "K",
+        .type = OPTION_COUNT,
+        .least = 1,
+        .most = 1e5,
+        AT(harmonics),
+        .help = "fit harmonics 1 to K (default: as many as the capture holds)"},
+    {.name = "fundamental",
+        .value = "HZ",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_FREQUENCY,
+        AT(fundamental_Hz),
+        .help = "the drive's frequency, where a foreign tone is taken for it (default: found)"},
+    {.name = "jobs",
+        .letter = 'j',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 0,
+        .most = 1024,
+        AT(threads),
+        .help = "work on N captures at a time (default: 1; 0: one a processor)"},
     {0},
 };
 
 static const struct example report_examples[] = {
+    {"lodecard report loop ring.flac -o ring.pdf -o ring.html",
+        "one loop: figures, uncertainty, notes"},
     {"lodecard report lot --limits limits.yaml h2291/*/*.flac -o h2291.pdf",
         "the verdict on a heat, to sign and file"},
     {"lodecard report lot --limits limits.yaml loops.jsonl --number QL-0107 --date 2026-11-25 "
@@ -166,7 +220,7 @@ enum status report_write(const struct report_command *options, struct document *
 
 static int run_report(const struct command *command, int count, char **words, struct error *err)
 {
-    static const struct report_command untouched;
+    static const struct report_command untouched = {.threads = 1};
     struct report_command options = untouched;
     return verb_run(command, verb_list, NULL, &options, &untouched, count, words, err);
 }
@@ -180,6 +234,11 @@ const struct command command_report = {
         "Writes a report as PDF or as one HTML file that needs nothing else. IN is what 'series' "
         "and 'qualify' take: captures, loop JSON, JSON lines, tables of measured loops. The "
         "numbers behind the report are kept in its file, with a digest. KIND is\n\n"
+        "loop: loops of captures, read as 'loop' reads them: specimen and rig, the loop and its "
+        "waveforms, every figure with its expanded uncertainty and what that is made of, the "
+        "notes. "
+        "Several captures have a table ahead, and a page or more each; one that fails is told "
+        "there, and the exit status is the highest of them.\n\n"
         "lot: the verdict on the rings and lots of an acceptance file: each ring with its "
         "uncertainty, what may be said of the lot, charts, and the recordings by their SHA-256. "
         "Exit status as of 'qualify': 0 (accepted), 10 (rejected) or 11 (undecided); the report "

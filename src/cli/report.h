@@ -16,6 +16,11 @@ struct report_command {
     struct option_texts remarks;
     const char *limits, *rig, *specimen;
     const char *at; /* "field_peak 30 kA/m" */
+    /* how captures are read */
+    const char *today;
+    double start_s, length_s, fundamental_Hz;
+    char decimal, separator;
+    size_t harmonics, threads;
 };
 
 /* The options that all kinds of reports have: the head of each verb's list. */
@@ -23,6 +28,7 @@ struct report_command {
     "output", "page", "title", "number", "date", "laboratory", "order", "prepared-by", "remark"
 
 /* The kinds. How to add one: copy report_lot.c, declare it here, list it in report.c. */
+extern const struct verb report_loop;
 extern const struct verb report_lot;
 
 /* Early words: at least one --output, each of a known ending in a place that can be written, and

@@ -11,6 +11,7 @@
 #define EDGE 14.0 /* white around the picture, points */
 #define TITLE_TEXT 11.5
 #define SUBTITLE_TEXT 8.4
+#define HEADING_GAP 10.0
 #define LEGEND_TEXT 8.5
 #define LEGEND_ROW 14.0
 #define LEGEND_GAP 14.0 /* between columns */
@@ -140,7 +141,8 @@ static enum status draw(
 {
     layout->width = chart->width - 2 * EDGE;
     double top = EDGE + draw_heading(canvas, chart->title, TITLE_TEXT, EDGE, layout->width);
-    top += draw_heading(canvas, chart->subtitle, SUBTITLE_TEXT, top + 3, layout->width) + 10;
+    top += draw_heading(canvas, chart->subtitle, SUBTITLE_TEXT, top + 3, layout->width);
+    top += top > EDGE ? HEADING_GAP : -EDGE / 2;
     layout->left = EDGE;
     layout->top = top;
     layout->height = chart->height - EDGE - top;

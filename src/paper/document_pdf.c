@@ -21,6 +21,8 @@
 #define GAP 8.0     /* between blocks */
 #define PADDING 8.0 /* within boxes */
 #define SIGN_ROOM 44.0
+#define LINE_GAP 1.5    /* between rows of an identity */
+#define ABREAST_LEAST 6 /* rows of an identity that are set in two columns */
 
 static const double page_widths[] = {[DOCUMENT_A4] = 595.275590551, [DOCUMENT_LETTER] = 612};
 static const double page_heights[] = {[DOCUMENT_A4] = 841.889763780, [DOCUMENT_LETTER] = 792};
@@ -89,11 +91,28 @@ static void add_outline(struct document_pen *pen, const char *markup, bool is_be
     memory_destroy(words);
 }
 
-static void add_heading(struct document_pen *pen, const struct block *block)
+static double get_chart_scale(const struct document_pen *pen, const struct chart *chart)
+{
+    const double room = pen->height - 2 * MARGIN - 30;
+    return fmin(1, fmin((pen->right - pen->left) / chart->width, room / chart_get_height(chart)));
+}
+
+/* What must stand on the same page as the heading above it. */
+static double get_lead(const struct document_pen *pen, const struct block *next)
+{
+    if (next == NULL || next->kind != BLOCK_CHART) {
+        return 40;
+    }
+    return GAP + get_chart_scale(pen, next->chart) * chart_get_height(next->chart) +
+           (next->words != NULL ? 24 : 0);
+}
+
+static void add_heading(
+    struct document_pen *pen, const struct block *block, const struct block *next)
 {
     struct text words = {0};
     const bool is_below = block->kind == BLOCK_SUBHEADING;
-    document_pen_need(pen, is_below ? 60 : 90); /* never alone at the foot of a page */
+    document_pen_need(pen, (is_below ? 20 : 50) + get_lead(pen, next));
     pen->y += is_below ? 0 : GAP;
     add_outline(pen, block->words, is_below);
     text_add_format(&words, "<b>%s</b>", block->words);
@@ -111,36 +130,112 @@ static void add_heading(struct document_pen *pen, const struct block *block)
     text_clear(&words);
 }
 
-static void add_identity(struct document_pen *pen, const struct block *block)
+/* A column of names and values. */
+struct column {
+    double left, right;
+    double value; /* where the values begin */
+};
+
+static struct column get_column(struct document_pen *pen, const struct block *block)
 {
+    struct column column = {.left = pen->left, .right = pen->right};
     double most = 0;
     for (size_t i = 0; i < block->rows; i++) {
         double width, height;
         canvas_measure(&pen->canvas, block->cells[2 * i], BODY_TEXT, &width, &height);
         most = fmax(most, width);
     }
-    const double at = pen->left + fmin(most + 16, 0.4 * (pen->right - pen->left));
-    for (size_t i = 0; i < block->rows; i++) {
-        const char *value = block->cells[2 * i + 1];
-        const double height = fmax(measure(pen, value, BODY_TEXT, pen->right - at),
-            measure(pen, block->cells[2 * i], BODY_TEXT, at - pen->left - 8));
+    column.value = pen->left + fmin(most + 16, 0.4 * (pen->right - pen->left));
+    return column;
+}
+
+static double measure_pair(
+    struct document_pen *pen, char *const *cells, const struct column *column)
+{
+    return fmax(measure(pen, cells[1], BODY_TEXT, column->right - column->value),
+        measure(pen, cells[0], BODY_TEXT, column->value - column->left - 8));
+}
+
+static void draw_pair(
+    struct document_pen *pen, char *const *cells, const struct column *column, double y)
+{
+    cairo_tag_begin(pen->canvas.cr, "P", NULL);
+    set_ink(pen, 0.35);
+    canvas_add_paragraph(
+        &pen->canvas, cells[0], BODY_TEXT, column->left, y, column->value - column->left - 8);
+    set_ink(pen, 0.1);
+    canvas_add_paragraph(
+        &pen->canvas, cells[1], BODY_TEXT, column->value, y, column->right - column->value);
+    cairo_tag_end(pen->canvas.cr, "P");
+}
+
+static void add_pairs(struct document_pen *pen, const struct block *block, size_t from, size_t to,
+    const struct column *column)
+{
+    for (size_t i = from; i < to; i++) {
+        const double height = measure_pair(pen, block->cells + 2 * i, column);
         document_pen_need(pen, height);
-        cairo_tag_begin(pen->canvas.cr, "P", NULL);
-        set_ink(pen, 0.35);
-        canvas_add_paragraph(
-            &pen->canvas, block->cells[2 * i], BODY_TEXT, pen->left, pen->y, at - pen->left - 8);
-        set_ink(pen, 0.1);
-        canvas_add_paragraph(&pen->canvas, value, BODY_TEXT, at, pen->y, pen->right - at);
-        cairo_tag_end(pen->canvas.cr, "P");
-        pen->y += height + 1.5;
+        draw_pair(pen, block->cells + 2 * i, column, pen->y);
+        pen->y += height + LINE_GAP;
+    }
+}
+
+/* How many rows from `from` on are short enough for two columns side by side. */
+static size_t count_short(
+    struct document_pen *pen, const struct block *block, size_t from, const struct column *whole)
+{
+    const double room = 0.5 * (whole->right - whole->left) - (whole->value - whole->left) - 8;
+    size_t count = 0;
+    for (size_t i = from; i < block->rows; i++, count++) {
+        double width, height;
+        canvas_measure(&pen->canvas, block->cells[2 * i + 1], BODY_TEXT, &width, &height);
+        if (width > room) {
+            break;
+        }
+    }
+    return count;
+}
+
+/* The first half left, the second half right of it. */
+static void add_pairs_abreast(struct document_pen *pen, const struct block *block, size_t from,
+    size_t count, const struct column *whole)
+{
+    const double step = 0.5 * (whole->right - whole->left);
+    const size_t rows = (count + 1) / 2;
+    double height = 0;
+    for (size_t i = from; i < from + count; i++) {
+        height = fmax(height, measure_pair(pen, block->cells + 2 * i, whole) + LINE_GAP);
+    }
+    document_pen_need(pen, height * (double)rows);
+    for (size_t i = 0; i < count; i++) {
+        const double shift = i < rows ? 0 : step;
+        const struct column column = {whole->left + shift, whole->right, whole->value + shift};
+        draw_pair(pen, block->cells + 2 * (from + i), &column,
+            pen->y + height * (double)(i < rows ? i : i - rows));
+    }
+    pen->y += height * (double)rows;
+}
+
+static void add_identity(struct document_pen *pen, const struct block *block)
+{
+    const struct column whole = get_column(pen, block);
+    for (size_t i = 0; i < block->rows;) {
+        const size_t count = count_short(pen, block, i, &whole);
+        if (count >= ABREAST_LEAST) {
+            add_pairs_abreast(pen, block, i, count, &whole);
+            i += count;
+        } else {
+            const size_t end = i + count + (i + count < block->rows ? 1 : 0);
+            add_pairs(pen, block, i, end, &whole);
+            i = end;
+        }
     }
 }
 
 static enum status add_chart(struct document_pen *pen, const struct block *block, struct error *err)
 {
     const double width = pen->right - pen->left, height = chart_get_height(block->chart);
-    const double room = pen->height - 2 * MARGIN - 30;
-    const double scale = fmin(1, fmin(width / block->chart->width, room / height));
+    const double scale = get_chart_scale(pen, block->chart);
     document_pen_need(pen, scale * height + (block->words != NULL ? 24 : 0));
     cairo_t *cr = pen->canvas.cr;
     cairo_tag_begin(cr, "Figure", NULL);
@@ -231,12 +326,14 @@ static void add_signatures(struct document_pen *pen, const struct block *block)
     pen->y += 24;
 }
 
-static enum status add_block(struct document_pen *pen, const struct block *block, struct error *err)
+/* `next`: the block behind it; NULL: none. */
+static enum status add_block(struct document_pen *pen, const struct block *block,
+    const struct block *next, struct error *err)
 {
     switch (block->kind) {
     case BLOCK_HEADING:
     case BLOCK_SUBHEADING:
-        add_heading(pen, block);
+        add_heading(pen, block, next);
         break;
     case BLOCK_BREAK:
         if (pen->y > MARGIN) {
@@ -302,7 +399,8 @@ static enum status draw(
     set_ink(pen, 0.1);
     add_title(pen, document);
     for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
-        status = add_block(pen, &document->blocks[i], err);
+        const struct block *next = i + 1 < document->count ? &document->blocks[i + 1] : NULL;
+        status = add_block(pen, &document->blocks[i], next, err);
         pen->y += pen->y > MARGIN ? GAP : 0;
     }
     end_page(pen);

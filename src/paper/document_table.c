@@ -50,9 +50,12 @@ static void set_widths(struct table *table)
     }
 }
 
+/* Rows with a subscript and rows without have the same height. */
+static const char tallest[] = "<i>H</i><span size=\"x-small\" rise=\"-2pt\">cB</span>";
+
 static double measure_row(const struct table *table, char *const *cells)
 {
-    double most = 0;
+    double most = canvas_measure_paragraph(&table->pen->canvas, tallest, TEXT, 1000);
     for (size_t c = 0; c < table->block->columns; c++) {
         most = fmax(
             most, canvas_measure_paragraph(&table->pen->canvas, cells[c], TEXT, table->widths[c]));

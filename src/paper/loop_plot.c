@@ -8,8 +8,9 @@
 #define LOOP_HEIGHT 410.0
 #define OVERLAY_WIDTH 560.0 /* of several loops, whose table is wide */
 #define OVERLAY_HEIGHT 430.0
+#define BARE_HEIGHT 320.0  /* without its heading */
 #define WAVES_WIDTH 300.0  /* what the waveforms add */
-#define WAVES_HEIGHT 330.0 /* of the waveforms alone */
+#define WAVES_HEIGHT 255.0 /* of the waveforms alone */
 
 struct text *picture_new_text(struct loop_picture *picture)
 {
@@ -108,9 +109,10 @@ static void compose(struct loop_picture *picture, const struct loop_plot_options
     picture->chart.panels = picture->panels + (has_loop ? 0 : 1);
     picture->chart.panel_count = (has_loop ? 1 : 0) + (options->has_waveforms ? PICTURE_WAVES : 0);
     picture->chart.width = width;
-    picture->chart.height = !has_loop            ? WAVES_HEIGHT
-                            : picture->count > 1 ? OVERLAY_HEIGHT
-                                                 : LOOP_HEIGHT;
+    picture->chart.height = !has_loop                 ? WAVES_HEIGHT
+                            : picture->count > 1      ? OVERLAY_HEIGHT
+                            : options->has_no_heading ? BARE_HEIGHT
+                                                      : LOOP_HEIGHT;
 }
 
 enum status loop_picture_create(const struct loop_plot_item *items, size_t count,

@@ -59,20 +59,51 @@ void markup_add(struct text *out, const char *words)
     }
 }
 
-void markup_add_symbol(struct text *out, const char *symbol)
+/* One symbol: its first letter in italics, the rest below it. */
+static void add_symbol(struct text *out, const char *symbol, size_t length)
 {
     size_t head = letter_length((const unsigned char *)symbol);
-    if (head == 0 || !*symbol)
+    if (head == 0 || length < head)
         return;
     text_add(out, "<i>");
     text_add_bytes(out, symbol, head);
     text_add(out, "</i>");
-    if (!symbol[head])
+    if (length == head)
         return;
     /* <sub> of Pango 1.50 sets this font's subscripts larger than their symbol */
+    struct text below = {0};
+    text_add_bytes(&below, symbol + head, length - head);
     text_add(out, "<span size=\"x-small\" rise=\"-2pt\">");
-    markup_add(out, symbol + head);
+    markup_add(out, below.failed ? "" : below.bytes);
     text_add(out, "</span>");
+    out->failed = out->failed || below.failed;
+    text_clear(&below);
+}
+
+/* What a ratio is by: "4HmBm" is a number and two symbols. */
+static void add_divisor(struct text *out, const char *words)
+{
+    size_t digits = strspn(words, "0123456789");
+    text_add_bytes(out, words, digits);
+    for (words += digits; *words;) {
+        size_t length = 1 + strcspn(words + 1, "ABCDEFGHIJKLMNOPQRSTUVWXYZ");
+        add_symbol(out, words, length);
+        words += length;
+    }
+}
+
+void markup_add_symbol(struct text *out, const char *symbol)
+{
+    size_t length = strcspn(symbol, "/");
+    if (length > 1 && strspn(symbol, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == length) {
+        text_add_bytes(out, symbol, length); /* an abbreviation */
+    } else {
+        add_symbol(out, symbol, length);
+    }
+    if (symbol[length] == '/') {
+        text_add(out, "/");
+        add_divisor(out, symbol + length + 1);
+    }
 }
 
 char *markup_copy_plain(const char *markup)
