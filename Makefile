@@ -36,7 +36,7 @@ BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-de
     libcairo2-dev libpango1.0-dev libssl-dev libsqlite3-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-scipy \
-    getdp ngspice octave
+    getdp ngspice octave parallel
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.

@@ -37,6 +37,7 @@ static const struct {
     {"tolerance", tolerance_suite},
     {"normality", normality_suite},
     {"limits", limits_suite},
+    {"lines", lines_suite},
     {"decision", decision_suite},
     {"lot", lot_suite},
     {"control", control_suite},

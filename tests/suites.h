@@ -90,6 +90,7 @@ Suite *variance_suite(void);
 Suite *tolerance_suite(void);
 Suite *normality_suite(void);
 Suite *limits_suite(void);
+Suite *lines_suite(void);
 Suite *decision_suite(void);
 Suite *lot_suite(void);
 Suite *control_suite(void);

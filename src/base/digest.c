@@ -147,3 +147,19 @@ enum status digest_job_finish(
     memory_destroy(job);
     return status;
 }
+
+enum status digest_file(const char *path, char text[DIGEST_TEXT_SIZE], struct error *err)
+{
+    return digest_job_finish(digest_job_create(path), text, err);
+}
+
+void digest_bytes(const void *bytes, size_t count, char text[DIGEST_TEXT_SIZE])
+{
+    struct digest *digest = digest_create();
+    text[0] = '\0';
+    if (digest != NULL) {
+        digest_add(digest, bytes, count);
+        digest_get(digest, text);
+    }
+    digest_destroy(digest);
+}

@@ -41,6 +41,11 @@ void digest_add(struct digest *digest, const void *bytes, size_t count);
 void digest_get(struct digest *digest, char text[DIGEST_TEXT_SIZE]); /* lower-case hexadecimal */
 void digest_destroy(struct digest *digest);
 
+/* The digest of a few bytes, and of a whole file. Without memory the text is empty. */
+void digest_bytes(const void *bytes, size_t count, char text[DIGEST_TEXT_SIZE]);
+enum status digest_file(
+    const char *path, char text[DIGEST_TEXT_SIZE], struct error *err) MUST_CHECK;
+
 /* The digest of a file, computed by a thread of its own while the caller works.
  * digest_job_finish waits for it and frees the job. */
 struct digest_job;

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "cli/command.h"
 #include "cli/loop_report.h"
+#include "cli/loop_source.h"
 #include "cli/output.h"
 #include "paper/chart.h"
 #include "setup/date.h"
@@ -148,6 +149,36 @@ static const struct option loop_table[] = {
         .most = 1024,
         AT(threads),
         .help = "work on N captures at a time (default: 1; 0: one a processor)"},
+    {.name = "", .help = "Of large surveys (docs/surveys.md)"},
+    {.name = "list",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(list),
+        .help = "take the captures from a list of JSON lines ('-': standard input): \"capture\", "
+                "and where they differ \"rig\", \"specimen\", \"start_s\", \"length_s\", "
+                "\"decimal\", \"separator\", \"harmonics\", \"fundamental_Hz\""},
+    {.name = "share",
+        .value = "K/N",
+        .type = OPTION_TEXT,
+        AT(share),
+        .help = "take every N-th capture from the K-th on: for N workers, each its own K"},
+    {.name = "manifest",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(manifest),
+        .help = "keep each result in FILE at once; started again, take from it what was done "
+                "already (known by the hashes of capture, rig and specimen, the options and the "
+                "program's version)"},
+    {.name = "done",
+        .value = "FILE",
+        .type = OPTION_TEXTS,
+        AT(done),
+        .help = "take results from this manifest as well, which another worker wrote; may be given "
+                "often"},
+    {.name = "retry",
+        .type = OPTION_FLAG,
+        AT(retries),
+        .help = "try captures again that the manifest says failed"},
     {0},
 };
 
@@ -159,6 +190,8 @@ static const struct example loop_examples[] = {
         "the same as JSON and as a picture"},
     {"lodecard loop H2291-*.wav --rig bench.yaml -j 0 --csv heat.csv",
         "a line for each of many captures"},
+    {"lodecard loop --list survey.jsonl --manifest survey.manifest -j 0 --json-lines results.jsonl",
+        "a survey that can be stopped and started again"},
     {0},
 };
 
@@ -200,6 +233,21 @@ static enum status read_trials(const char *words, struct loop_jobs *jobs, struct
     return STATUS_OK;
 }
 
+/* A line a capture, instead of a page. */
+static bool is_many(const struct loop_command *options, int count)
+{
+    return count > 1 || options->list || options->share || options->manifest ||
+           options->done.count > 0;
+}
+
+static enum status refuse_many(const char *name, int count, const char *hint, struct error *err)
+{
+    if (count > 1)
+        return fail(
+            err, STATUS_USAGE, hint, "%s is for one capture, and there are %d", name, count);
+    return fail(err, STATUS_USAGE, hint, "%s is for one capture, not for a survey", name);
+}
+
 /* What changes the page of one capture has to have one. */
 static enum status check_page(const struct loop_command *options, int count, struct error *err)
 {
@@ -207,9 +255,9 @@ static enum status check_page(const struct loop_command *options, int count, str
     const char *places[] = {options->json, options->csv, options->json_lines};
     if (!options->has_explanation && !options->is_concise)
         return STATUS_OK;
-    if (count > 1)
-        return fail(err, STATUS_USAGE, "name one capture; --csv has the uncertainties of many",
-            "%s is for one capture, and there are %d", name, count);
+    if (is_many(options, count))
+        return refuse_many(
+            name, count, "name one capture; --csv has the uncertainties of many", err);
     for (size_t i = 0; i < sizeof places / sizeof *places; i++)
         if (places[i] && !strcmp(places[i], "-"))
             return fail(err, STATUS_USAGE, "give the JSON or CSV a file name, or leave it out",
@@ -217,41 +265,112 @@ static enum status check_page(const struct loop_command *options, int count, str
     return STATUS_OK;
 }
 
+/* What draws needs the whole loops, which neither a list nor a manifest keeps. */
+static enum status check_survey(const struct loop_command *options, int count, struct error *err)
+{
+    const bool has_manifest = options->manifest || options->done.count > 0;
+    if (options->plot && (options->list || has_manifest))
+        return fail(err, STATUS_USAGE, "draw the loops of captures on the command line",
+            "--plot is not for %s", options->list ? "a list" : "a manifest");
+    if (options->retries && !has_manifest)
+        return fail(err, STATUS_USAGE, "add --manifest FILE", "--retry has no manifest");
+    for (size_t i = 0; i < options->done.count && options->manifest; i++)
+        if (!strcmp(options->done.list[i], options->manifest))
+            return fail(err, STATUS_USAGE, "--manifest reads the file as well",
+                "'%s' is given twice", options->manifest);
+    if (count == 0 && !options->list)
+        return fail(err, STATUS_USAGE, "'lodecard loop ring.wav'; '-' is standard input",
+            "'loop' needs a capture");
+    return STATUS_OK;
+}
+
+static enum status check_standard_input(
+    const struct loop_command *options, int count, char **words, struct error *err)
+{
+    int from_stdin = options->list && !strcmp(options->list, "-");
+    for (int i = 0; i < count; i++) {
+        from_stdin += !strcmp(words[i], "-");
+        if (!strcmp(words[i], "-") && (options->manifest || options->done.count > 0))
+            return fail(err, STATUS_USAGE, "name files",
+                "a manifest is for captures that can be read again, not for '-'");
+    }
+    if (from_stdin > 1)
+        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    return STATUS_OK;
+}
+
 static enum status check_options(
     const struct loop_command *options, int count, char **words, struct error *err)
 {
-    const char *paths[] = {
-        options->json, options->csv, options->json_lines, options->plot, options->plot_budget};
-    int from_stdin = 0;
+    const char *paths[] = {options->json, options->csv, options->json_lines, options->plot,
+        options->plot_budget, options->manifest};
     long day;
-    if (count == 0)
-        return fail(err, STATUS_USAGE, "'lodecard loop ring.wav'; '-' is standard input",
-            "'loop' needs a capture");
+    if (check_survey(options, count, err))
+        return STATUS_USAGE;
     if (options->today && date_read(options->today, &day, err))
         return err->status = STATUS_USAGE;
-    for (int i = 0; i < count; i++)
-        from_stdin += !strcmp(words[i], "-");
-    if (from_stdin > 1)
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
-    if (options->json && count > 1)
-        return fail(err, STATUS_USAGE, "--json-lines writes one line a capture",
-            "--json is for one capture, and there are %d", count);
+    if (check_standard_input(options, count, words, err))
+        return STATUS_USAGE;
+    if (options->json && is_many(options, count))
+        return refuse_many("--json", count, "--json-lines writes one line a capture", err);
     if (check_page(options, count, err))
         return STATUS_USAGE;
-    if (check_place(options->json, err) || check_place(options->json_lines, err))
+    if (check_place(options->json, err) || check_place(options->json_lines, err) ||
+        check_place(options->manifest, err))
         return STATUS_USAGE;
-    if (options->points && !options->json && !options->json_lines)
+    if (options->points && !options->json && !options->json_lines && !options->manifest)
         return fail(err, STATUS_USAGE, "add --json FILE", "--points has no JSON to go into");
     if (options->has_waveforms && !options->plot)
         return fail(
             err, STATUS_USAGE, "add --plot FILE.svg", "--waveforms has no picture to go into");
-    if (options->plot_budget && count > 1)
-        return fail(err, STATUS_USAGE, "name one capture",
-            "--plot-budget is for one capture, and there are %d", count);
+    if (options->plot_budget && is_many(options, count))
+        return refuse_many("--plot-budget", count, "name one capture", err);
     if ((options->plot && chart_check_path(options->plot, err)) ||
         (options->plot_budget && chart_check_path(options->plot_budget, err)))
         return STATUS_USAGE;
     return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
+}
+
+#define WINDOW 256 /* captures between the first that is not told yet and the last begun */
+
+/* Opens what the captures come from, and the manifest. */
+static enum status open_survey(const struct loop_command *options, struct loop_jobs *jobs,
+    struct loop_source *source, struct error *err)
+{
+    enum status status = STATUS_OK;
+    if (options->share)
+        status = loop_source_read_share(source, options->share, err);
+    if (!status && options->list)
+        status = loop_list_open(options->list, &jobs->options, &source->list, err);
+    if (!status && (options->manifest || options->done.count > 0))
+        status = loop_manifest_open(
+            options->manifest, options->done.list, options->done.count, &jobs->manifest, err);
+    return status;
+}
+
+static int run_jobs(const struct loop_command *options, struct loop_jobs *jobs,
+    struct loop_source *source, struct error *err)
+{
+    struct loop_report report;
+    const size_t count = source->word_count;
+    const bool has_all = options->plot || options->plot_budget; /* the loops are drawn at the end */
+    jobs->count = has_all || (!options->list && count < WINDOW) ? count : WINDOW;
+    jobs->list = memory_create(jobs->count, sizeof *jobs->list);
+    if (!jobs->list)
+        return (int)fail_memory(err);
+    jobs->report = loop_report_add;
+    jobs->user = &report;
+    loop_report_init(&report, options, jobs, is_many(options, (int)count),
+        options->list || options->share ? 0 : count, err);
+    loop_jobs_run(jobs, options->threads);
+    int worst = loop_report_finish(&report);
+    for (size_t i = 0; i < jobs->count; i++)
+        loop_job_clear(&jobs->list[i]);
+    memory_destroy(jobs->list);
+    loop_report_clear(&report);
+    if (source->status)
+        *err = source->error;
+    return (int)source->status > worst ? (int)source->status : worst;
 }
 
 static int run_loop(const struct command *command, int count, char **words, struct error *err)
@@ -263,7 +382,8 @@ static int run_loop(const struct command *command, int count, char **words, stru
         status = check_options(&options, count, words, err);
     if (status)
         return (int)status;
-    struct loop_report report;
+    struct loop_source source = {
+        .words = words, .word_count = (size_t)count, .is_concise = options.is_concise};
     struct loop_jobs jobs = {.rig = options.rig,
         .specimen = options.specimen,
         .options = {.harmonics = options.harmonics,
@@ -273,29 +393,17 @@ static int run_loop(const struct command *command, int count, char **words, stru
                 .length_s = options.length_s,
                 .decimal = options.decimal,
                 .separator = options.separator}},
-        .list = memory_create((size_t)count, sizeof *jobs.list),
-        .count = (size_t)count,
         .has_budget = options.has_budget,
-        .report = loop_report_add,
-        .user = &report};
-    if (!jobs.list)
-        return (int)fail_memory(err);
+        .next = loop_source_next,
+        .next_user = &source,
+        .retries = options.retries,
+        .points = options.points};
     status = read_trials(options.trials, &jobs, err);
-    if (status) {
-        memory_destroy(jobs.list);
-        return (int)status;
-    }
-    for (int i = 0; i < count; i++) {
-        jobs.list[i].path = words[i];
-        jobs.list[i].is_concise = options.is_concise;
-    }
-    loop_report_init(&report, &options, &jobs, err);
-    loop_jobs_run(&jobs, options.threads);
-    int worst = loop_report_finish(&report);
-    for (int i = 0; i < count; i++)
-        loop_job_clear(&jobs.list[i]);
-    memory_destroy(jobs.list);
-    loop_report_clear(&report);
+    if (!status)
+        status = open_survey(&options, &jobs, &source, err);
+    const int worst = status ? (int)status : run_jobs(&options, &jobs, &source, err);
+    loop_manifest_close(jobs.manifest);
+    loop_source_clear(&source);
     return worst;
 }
 
@@ -311,7 +419,8 @@ const struct command command_loop = {
         "standard uncertainty where the capture shows one, and notes on what may be wrong with "
         "the recording.\n\nrig.yaml tells what the inputs are, specimen.yaml what the ring is. "
         "Several captures become a line each; one that fails does not stop the others, and the "
-        "exit status is the highest of them.",
+        "exit status is the highest of them. A survey of thousands comes from a list, is shared "
+        "among workers, and goes on where it was when it was stopped.",
     .options = loop_table,
     .examples = loop_examples,
     .run = run_loop,

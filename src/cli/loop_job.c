@@ -3,11 +3,13 @@
 
 #include <errno.h>
 #include <omp.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "cli/loop_kept.h"
 
 /* The setup file to read: the one given, or the one beside the capture. NULL with err filled. */
 static char *find_setup(const char *given, const char *capture, const char *name, struct error *err)
@@ -28,16 +30,24 @@ static char *find_setup(const char *given, const char *capture, const char *name
     return NULL;
 }
 
+char *loop_job_find_setup(
+    const struct loop_jobs *jobs, const struct loop_job *job, const char *name, struct error *err)
+{
+    const bool is_rig = name[0] == 'r';
+    const char *listed = is_rig ? job->item.rig : job->item.specimen;
+    return find_setup(listed ? listed : is_rig ? jobs->rig : jobs->specimen, job->path, name, err);
+}
+
 static enum status read_setup(const struct loop_jobs *jobs, struct loop_job *job, struct error *err)
 {
-    char *path = find_setup(jobs->rig, job->path, "rig.yaml", err);
+    char *path = loop_job_find_setup(jobs, job, "rig.yaml", err);
     if (!path)
         return err->status;
     enum status status = rig_read(path, &job->rig, err);
     memory_destroy(path);
     if (status)
         return status;
-    path = find_setup(jobs->specimen, job->path, "specimen.yaml", err);
+    path = loop_job_find_setup(jobs, job, "specimen.yaml", err);
     if (!path)
         return err->status;
     status = specimen_read(path, &job->specimen, err);
@@ -65,32 +75,114 @@ static enum status set_budget(const struct loop_jobs *jobs, struct loop_job *job
     return jobs->has_trials ? loop_budget_try(job->budget, &jobs->trials, &job->error) : STATUS_OK;
 }
 
-static void run_job(const struct loop_jobs *jobs, struct loop_job *job)
+static void compute(const struct loop_jobs *jobs, struct loop_job *job)
 {
-    job->status = check_capture(job->path, &job->error);
+    const struct loop_options *options = job->item.path ? &job->item.options : &jobs->options;
+    job->status = read_setup(jobs, job, &job->error);
     if (!job->status)
-        job->status = read_setup(jobs, job, &job->error);
-    if (!job->status)
-        job->status = loop_read(
-            job->path, &job->rig, &job->specimen, &jobs->options, &job->loop, &job->error);
+        job->status =
+            loop_read(job->path, &job->rig, &job->specimen, options, &job->loop, &job->error);
     if (!job->status)
         job->status = set_budget(jobs, job);
 }
 
+static void run_job(struct loop_jobs *jobs, struct loop_job *job)
+{
+    struct loop_kept kept = {0};
+    job->status = check_capture(job->path, &job->error);
+    if (!job->status && jobs->manifest)
+        job->status = loop_kept_find(&kept, jobs, job, &job->error);
+    if (!job->status && !job->kept) {
+        compute(jobs, job);
+        if (jobs->manifest && loop_kept_add(&kept, jobs, job))
+            jobs->is_stopped = true;
+    }
+    loop_kept_clear(&kept);
+}
+
+/* --- many at a time --------------------------------------------------------------------------- */
+
+/* Jobs are begun in their order and told in their order; the list is a ring of those between. */
+struct run {
+    struct loop_jobs *jobs;
+    size_t begun, told;
+    bool has_ended;
+    pthread_mutex_t next; /* held while the next job is awaited, which may be long */
+    pthread_mutex_t state;
+    pthread_cond_t has_room;
+};
+
+static bool find_next(struct run *run, struct loop_job *job)
+{
+    struct loop_jobs *jobs = run->jobs;
+    if (jobs->is_stopped)
+        return false;
+    if (!jobs->next)
+        return run->begun < jobs->count;
+    struct loop_job found = {0}; /* only then: its place may still hold one that is to be drawn */
+    if (!jobs->next(&found, jobs->next_user))
+        return false;
+    *job = found;
+    return true;
+}
+
+/* The next job, or NULL. */
+static struct loop_job *take(struct run *run)
+{
+    struct loop_job *job = NULL;
+    pthread_mutex_lock(&run->next);
+    pthread_mutex_lock(&run->state);
+    while (run->begun - run->told >= run->jobs->count && !run->has_ended)
+        pthread_cond_wait(&run->has_room, &run->state);
+    pthread_mutex_unlock(&run->state);
+    if (!run->has_ended) {
+        job = &run->jobs->list[run->begun % run->jobs->count];
+        const bool is_found = find_next(run, job);
+        pthread_mutex_lock(&run->state);
+        run->begun += is_found;
+        run->has_ended = !is_found;
+        pthread_mutex_unlock(&run->state);
+        job = is_found ? job : NULL;
+    }
+    pthread_mutex_unlock(&run->next);
+    return job;
+}
+
+static void tell(struct run *run, struct loop_job *job)
+{
+    struct loop_jobs *jobs = run->jobs;
+    pthread_mutex_lock(&run->state);
+    job->is_done = true;
+    while (run->told < run->begun && jobs->list[run->told % jobs->count].is_done) {
+        job = &jobs->list[run->told % jobs->count];
+        jobs->report(job, jobs->user);
+        job->is_done = false;
+        run->told++;
+    }
+    pthread_cond_broadcast(&run->has_room);
+    pthread_mutex_unlock(&run->state);
+}
+
+static void work(struct run *run)
+{
+    for (struct loop_job *job = take(run); job; job = take(run)) {
+        if (!job->status)
+            run_job(run->jobs, job);
+        tell(run, job);
+    }
+}
+
 void loop_jobs_run(struct loop_jobs *jobs, size_t threads)
 {
-    size_t reported = 0;
+    struct run run = {.jobs = jobs,
+        .next = PTHREAD_MUTEX_INITIALIZER,
+        .state = PTHREAD_MUTEX_INITIALIZER,
+        .has_room = PTHREAD_COND_INITIALIZER};
     int team = threads ? (int)threads : omp_get_num_procs();
-#pragma omp parallel for schedule(dynamic, 1) num_threads(team) if (jobs->count > 1)
-    for (size_t i = 0; i < jobs->count; i++) {
-        run_job(jobs, &jobs->list[i]);
-#pragma omp critical(loop_jobs_report)
-        {
-            jobs->list[i].is_done = true;
-            while (reported < jobs->count && jobs->list[reported].is_done)
-                jobs->report(&jobs->list[reported++], jobs->user);
-        }
-    }
+    if ((size_t)team > jobs->count)
+        team = (int)jobs->count;
+#pragma omp parallel num_threads(team) if (team > 1)
+    work(&run);
 }
 
 void loop_job_add_name(struct text *out, const struct loop_job *job)
@@ -126,4 +218,8 @@ void loop_job_clear(struct loop_job *job)
     rig_clear(&job->rig);
     specimen_clear(&job->specimen);
     loop_clear(&job->loop);
+    loop_item_clear(&job->item);
+    text_clear(&job->result);
+    tree_destroy(job->kept); /* behind the loop, whose notes point into it */
+    job->kept = NULL;
 }

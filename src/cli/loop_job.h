@@ -6,7 +6,11 @@
 #include <stddef.h>
 
 #include "base/error.h"
+#include "base/text.h"
+#include "base/tree.h"
 #include "budget/loop_budget.h"
+#include "cli/loop_list.h"
+#include "cli/loop_manifest.h"
 #include "loop/loop.h"
 
 /* One capture of the command `loop`: its setup, its loop, and how that went. */
@@ -21,6 +25,11 @@ struct loop_job {
     enum status status;
     struct error error; /* with a status other than STATUS_OK */
     bool is_done;
+    /* of a survey */
+    struct loop_item item; /* from a list: what it says instead of what all share; else zeroed */
+    struct text result;    /* with a manifest: the line of JSON */
+    struct tree *kept;     /* the same, read: it was done before, and of the loop only what tables
+                              tell is filled; NULL: it was done now */
 };
 
 /* What all captures of a call share. */
@@ -31,8 +40,19 @@ struct loop_jobs {
     bool has_budget; /* the results show it */
     bool has_trials; /* Monte Carlo as well */
     struct trials_options trials;
+    /* The captures, `count` of them; or, with `next`, room for so many at a time. */
     struct loop_job *list;
     size_t count;
+    /* Fills a zeroed job (path, item; or status and error of what is no capture) and returns true,
+     * or returns false: there is no other. Called by one thread at a time. */
+    bool (*next)(struct loop_job *job, void *user);
+    void *next_user;
+    /* Of a survey: what was done before is not done again, unless it failed and is to be tried
+     * again. A manifest that cannot be written to stops the run. */
+    struct loop_manifest *manifest; /* NULL: none */
+    bool retries;
+    size_t points;           /* of the JSON that it keeps */
+    _Atomic bool is_stopped; /* no job is begun any more */
     /* Called once for each job, in the order of the list, as soon as it and those before it are
      * done; never by two threads at once. May clear the job's loop. */
     void (*report)(struct loop_job *job, void *user);
@@ -42,6 +62,11 @@ struct loop_jobs {
 /* Rebuilds all loops and works out the uncertainty of their figures, `threads` captures at a time
  * (0: as many as there are processors). A job that fails stops no other. */
 void loop_jobs_run(struct loop_jobs *jobs, size_t threads);
+
+/* The setup file of a job, `name` "rig.yaml" or "specimen.yaml": the one given, or the one beside
+ * the capture. Free with memory_destroy; NULL with err filled. */
+char *loop_job_find_setup(
+    const struct loop_jobs *jobs, const struct loop_job *job, const char *name, struct error *err);
 
 /* The name people know the capture's specimen by: "R-17 · RS-36, heat H2291"; the file's name when
  * the specimen has none. */

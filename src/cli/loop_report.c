@@ -29,14 +29,16 @@ static void clear_progress(const struct loop_report *report)
 
 static void show_progress(const struct loop_report *report)
 {
-    if (report->has_progress && report->reported < report->jobs->count)
-        fprintf(stderr, "%zu of %zu captures", report->reported, report->jobs->count);
+    if (report->has_progress && report->expected == 0)
+        fprintf(stderr, "%zu captures", report->reported);
+    else if (report->has_progress && report->reported < report->expected)
+        fprintf(stderr, "%zu of %zu captures", report->reported, report->expected);
 }
 
 /* Why a capture has no result, with the notes that may explain it. */
 static void print_failure(struct loop_report *report, const struct loop_job *job)
 {
-    bool is_one_of_many = report->jobs->count > 1;
+    bool is_one_of_many = report->is_many;
     const char *name = text_base_name(job->path);
     bool needs_name =
         (is_one_of_many || job->status == STATUS_CAPTURE) && !strstr(job->error.message, name);
@@ -54,11 +56,11 @@ static void print_failure(struct loop_report *report, const struct loop_job *job
 static void add_text(struct loop_report *report, const struct loop_job *job)
 {
     struct text out = {0};
-    if (report->jobs->count == 1 && !job->status && report->options->has_explanation)
+    if (!report->is_many && !job->status && report->options->has_explanation)
         loop_explain_add(&out, job);
-    else if (report->jobs->count == 1 && !job->status)
+    else if (!report->is_many && !job->status)
         loop_text_add(&out, job);
-    if (report->jobs->count > 1) {
+    if (report->is_many) {
         if (report->reported == 0)
             loop_text_add_heading(&out);
         loop_text_add_line(&out, job);
@@ -89,7 +91,13 @@ static void add_json(
     struct loop_report *report, const struct loop_job *job, struct output *output, int indent)
 {
     struct text out = {0};
-    enum status status = loop_json_add(&out, job, report->options->points, indent, report->err);
+    enum status status = STATUS_OK;
+    if (job->result.length > 0 && indent == 0)
+        text_add_format(&out, "%s\n", job->result.bytes);
+    else
+        status = loop_json_add(&out, job, report->options->points, indent, report->err);
+    if (!status && out.failed)
+        status = fail_memory(report->err);
     if (status)
         keep_worst(report, (int)status);
     else
@@ -98,14 +106,16 @@ static void add_json(
 }
 
 void loop_report_init(struct loop_report *report, const struct loop_command *options,
-    const struct loop_jobs *jobs, struct error *err)
+    const struct loop_jobs *jobs, bool is_many, size_t expected, struct error *err)
 {
     *report = (struct loop_report){.options = options,
         .jobs = jobs,
         .json.path = options->json,
         .csv.path = options->csv,
         .lines.path = options->json_lines,
-        .has_progress = jobs->count > 1 && isatty(STDERR_FILENO),
+        .is_many = is_many,
+        .expected = expected,
+        .has_progress = is_many && isatty(STDERR_FILENO),
         .err = err};
     if (!output_is_stdout(&report->json) && !output_is_stdout(&report->csv) &&
         !output_is_stdout(&report->lines))
@@ -128,6 +138,8 @@ void loop_report_add(struct loop_job *job, void *user)
     if (job->status)
         print_failure(report, job);
     keep_worst(report, (int)job->status);
+    report->kept += job->kept != NULL;
+    report->failed += job->status != STATUS_OK;
     if (report->options->is_strict && !job->status && loop_job_find_warning(job))
         keep_worst(report, STATUS_CAPTURE);
     if (!report->options->plot && !report->options->plot_budget)
@@ -140,14 +152,14 @@ void loop_report_add(struct loop_job *job, void *user)
 static enum status write_plot(struct loop_report *report, struct error *err)
 {
     size_t count = 0;
-    struct loop_plot_item *items = memory_create(report->jobs->count, sizeof *items);
-    struct text *names = memory_create(report->jobs->count, sizeof *names);
+    struct loop_plot_item *items = memory_create(report->reported, sizeof *items);
+    struct text *names = memory_create(report->reported, sizeof *names);
     enum status status = items && names ? STATUS_OK : fail_memory(err);
-    for (size_t i = 0; !status && i < report->jobs->count; i++) {
+    for (size_t i = 0; !status && i < report->reported; i++) {
         const struct loop_job *job = &report->jobs->list[i];
         if (job->status)
             continue;
-        if (report->jobs->count == 1)
+        if (!report->is_many)
             loop_job_add_name(&names[count], job);
         else
             text_add_format(&names[count], "%s%s%s", job->specimen.name ? job->specimen.name : "",
@@ -160,7 +172,7 @@ static enum status write_plot(struct loop_report *report, struct error *err)
     if (!status && count > 0)
         status = loop_plot_write(
             items, count, report->options->has_waveforms, report->options->plot, err);
-    for (size_t i = 0; names && i < report->jobs->count; i++)
+    for (size_t i = 0; names && i < report->reported; i++)
         text_clear(&names[i]);
     memory_destroy(names);
     memory_destroy(items);
@@ -184,6 +196,19 @@ static enum status write_budget_plot(struct loop_report *report, struct error *e
     return status;
 }
 
+/* Of a survey: what was there and what was done. */
+static void tell_sum(const struct loop_report *report)
+{
+    const size_t torn = loop_manifest_get_torn(report->jobs->manifest);
+    fprintf(stderr, "%zu captures: %zu were done before, %zu now", report->reported, report->kept,
+        report->reported - report->kept);
+    if (report->failed > 0)
+        fprintf(stderr, "; %zu have no result", report->failed);
+    if (torn > 0)
+        fprintf(stderr, "; lines of the manifest that were torn and did not count: %zu", torn);
+    fprintf(stderr, "\n");
+}
+
 /* Files appear when all captures are through. A JSON file of a capture without a result does not
  * appear at all. */
 int loop_report_finish(struct loop_report *report)
@@ -203,6 +228,8 @@ int loop_report_finish(struct loop_report *report)
         keep_worst(report, (int)write_plot(report, report->err));
     if (report->options->plot_budget)
         keep_worst(report, (int)write_budget_plot(report, report->err));
+    if (report->options->manifest || report->options->done.count > 0)
+        tell_sum(report);
     return report->worst;
 }
 
