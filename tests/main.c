@@ -55,6 +55,7 @@ static const struct {
     {"gaps", gaps_suite},
     {"wander", wander_suite},
     {"stray", stray_suite},
+    {"strip_plot", strip_plot_suite},
     {"bound", bound_suite},
     {"figures", figures_suite},
     {"expansion", expansion_suite},

@@ -42,6 +42,7 @@ Suite *periodic_suite(void);
 Suite *gaps_suite(void);
 Suite *wander_suite(void);
 Suite *stray_suite(void);
+Suite *strip_plot_suite(void);
 Suite *bound_suite(void);
 Suite *expansion_suite(void);
 Suite *figures_suite(void);

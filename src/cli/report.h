@@ -15,17 +15,21 @@ struct report_command {
     const char *title, *number, *date, *laboratory, *order, *prepared_by;
     struct option_texts remarks;
     const char *limits, *rig, *specimen;
-    const char *at; /* "field_peak 30 kA/m" */
     /* how captures are read */
     const char *today;
     double start_s, length_s, fundamental_Hz;
     char decimal, separator;
     size_t harmonics, threads;
+    const char *at;              /* "field_peak 30 kA/m" */
+    struct ledger_choice choice; /* loops of a ledger */
 };
 
 /* The options that all kinds of reports have: the head of each verb's list. */
 #define REPORT_OPTIONS                                                                             \
     "output", "page", "title", "number", "date", "laboratory", "order", "prepared-by", "remark"
+
+/* The options of kinds that read loops. */
+#define REPORT_READING "rig", "specimen", "ledger", "where", "supplier", "alloy", "heat", "tag"
 
 /* The kinds. How to add one: copy report_lot.c, declare it here, list it in report.c. */
 extern const struct verb report_loop;

@@ -7,8 +7,7 @@
 #include "cli/report.h"
 #include "paper/lot_sheet.h"
 
-static const char *const options_of_lot[] = {
-    REPORT_OPTIONS, "limits", "at", "rig", "specimen", NULL};
+static const char *const options_of_lot[] = {REPORT_OPTIONS, REPORT_READING, "limits", "at", NULL};
 
 /* A text of the steel that all loops share; "" where they do not. */
 static const char *find_common(const struct series *series, size_t offset)
@@ -32,7 +31,7 @@ static enum status write(const struct report_command *options, const struct qual
     const struct qualification *made, struct error *err)
 {
     struct report_sources sources = {0};
-    struct lot_sheet sheet = {0};
+    struct report_sheet sheet = {0};
     struct text data = {0};
     enum status status = report_sources_create(read, &sources, err);
     const struct lot_sheet_input input = {.qualification = made,
@@ -51,7 +50,7 @@ static enum status write(const struct report_command *options, const struct qual
         status = report_write(options, sheet.document, &data, err);
     }
     text_clear(&data);
-    lot_sheet_clear(&sheet);
+    report_sheet_clear(&sheet);
     report_sources_clear(&sources);
     return status;
 }
@@ -64,8 +63,8 @@ static int run_lot(const void *data, int count, char **words, struct error *err)
     const struct report_command *options = data;
     const struct qualify_command reading = {.rig = options->rig,
         .specimen = options->specimen,
-        .limits = options->limits,
-        .at = options->at};
+        .at = options->at,
+        .choice = options->choice};
     struct limits limits = {0};
     struct qualify_input input = {0};
     struct qualification made = {0};
@@ -84,6 +83,8 @@ static int run_lot(const void *data, int count, char **words, struct error *err)
         status = qualification_create(input.items, input.count, &limits, &made, err);
     }
     if (status == STATUS_OK) {
+        made.loops = input.loops;
+        made.loop_count = input.loop_count;
         status = write(options, &input, &made, err);
     }
     if (status == STATUS_OK) {

@@ -63,9 +63,11 @@ struct chart_axis {
     const char *label; /* symbol and unit: "<i>H</i> (kA/m)"; NULL: none */
     double least;
     double most;
-    bool is_log;   /* logarithmic: 0 < least < most */
-    bool is_bare;  /* ticks without numbers: the panel below has them */
-    bool has_zero; /* a thin line where this axis' value is 0 */
+    bool is_log;              /* logarithmic: 0 < least < most */
+    bool is_bare;             /* ticks without numbers: the panel below has them */
+    bool has_zero;            /* a thin line where this axis' value is 0 */
+    const char *const *names; /* markup that stands at 1, 2 ... instead of numbers; NULL: numbers */
+    size_t name_count;
 };
 
 struct chart_panel {

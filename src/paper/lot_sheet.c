@@ -2,9 +2,7 @@
 #include "paper/lot_sheet.h"
 
 #include <stdio.h>
-#include <string.h>
 
-#include "base/memory.h"
 #include "base/version.h"
 #include "paper/lot_sheet_part.h"
 #include "paper/markup.h"
@@ -73,7 +71,8 @@ static void add_identity(struct document *document, const struct lot_sheet_input
     }
     add_heats(&identity, made);
     report_table_add(&identity, "Acceptance file");
-    report_table_add(&identity, "%s", limits->name != NULL ? limits->name : "");
+    report_table_add(&identity, "%s%sSHA-256 %s", limits->name != NULL ? limits->name : "",
+        limits->name != NULL ? "; " : "", limits->sha256);
     add_limit_rows(&identity, made);
     report_table_add(&identity, "Decision rule");
     report_table_add(&identity, "%s",
@@ -147,69 +146,84 @@ static void add_legend(struct document *document)
         "producer's, that a rejected one does.");
 }
 
-static void add_heat(struct document *document, const struct qualification *made, size_t heat)
+static enum status add_heat(
+    struct report_sheet *sheet, const struct qualification *made, size_t heat, struct error *err)
 {
     struct text name = {0}, heading = {0};
     lot_sheet_add_heat_name(&name, &made->heats[heat]);
     markup_add(&heading, name.failed ? "" : name.bytes);
     text_add_format(&heading, ": %s", verdict_get_name(made->heats[heat].verdict));
     if (heading.failed) {
-        document_set_failed(document);
+        document_set_failed(sheet->document);
     } else {
-        document_add_heading(document, heading.bytes);
+        document_add_heading(sheet->document, heading.bytes);
     }
-    if (heat == 0) {
-        add_legend(document);
-    }
-    lot_sheet_add_checks(document, made, heat);
     text_clear(&name);
     text_clear(&heading);
+    lot_sheet_add_notes(sheet, made, heat);
+    if (heat == 0) {
+        add_legend(sheet->document);
+    }
+    lot_sheet_add_checks(sheet->document, made, heat);
+    lot_sheet_add_lot(sheet->document, made, heat);
+    return lot_sheet_add_normal(sheet, made, heat, err);
+}
+
+/* The heats' names, the first three of them. */
+static void add_subtitle(struct text *out, const struct qualification *made)
+{
+    for (size_t h = 0; h < made->heat_count && h < 3; h++) {
+        text_add(out, h > 0 ? " \u00B7 " : "");
+        lot_sheet_add_heat_name(out, &made->heats[h]);
+    }
+    if (made->heat_count > 3) {
+        text_add_format(out, " \u00B7 and %zu more", made->heat_count - 3);
+    }
 }
 
 /* --- the whole ---------------------------------------------------------------------------------
  */
 
-enum status lot_sheet_create(
-    const struct lot_sheet_input *input, struct lot_sheet *sheet, struct error *err)
+static enum status add_all(
+    struct report_sheet *sheet, const struct lot_sheet_input *input, struct error *err)
 {
     const struct qualification *made = input->qualification;
-    struct lot_sheet started = {0};
-    struct text subtitle = {0};
-    for (size_t h = 0; h < made->heat_count && h < 3; h++) {
-        text_add(&subtitle, h > 0 ? " \u00B7 " : "");
-        lot_sheet_add_heat_name(&subtitle, &made->heats[h]);
+    enum status status = STATUS_OK;
+    add_verdict(sheet->document, made);
+    add_identity(sheet->document, input);
+    for (size_t h = 0; h < made->heat_count && status == STATUS_OK; h++) {
+        status = add_heat(sheet, made, h, err);
     }
-    if (made->heat_count > 3) {
-        text_add_format(&subtitle, " \u00B7 and %zu more", made->heat_count - 3);
+    if (status == STATUS_OK) {
+        status = lot_sheet_add_charts(sheet, made, err);
     }
-    enum status status = subtitle.failed ? fail_memory(err)
-                                         : report_begin(&input->words, "Qualification of a lot",
-                                               subtitle.bytes, &started.document, err);
-    text_clear(&subtitle);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    add_verdict(started.document, made);
-    add_identity(started.document, input);
-    for (size_t h = 0; h < made->heat_count; h++) {
-        add_heat(started.document, made, h);
-    }
-    report_add_inputs(started.document, input->inputs, input->input_count);
-    report_add_remarks(started.document, &input->words);
-    report_add_caution(started.document);
-    report_add_signatures(started.document, &input->words);
-    *sheet = started;
-    return STATUS_OK;
+    report_add_inputs(sheet->document, input->inputs, input->input_count);
+    lot_sheet_add_left_out(sheet, made);
+    report_add_remarks(sheet->document, &input->words);
+    report_add_caution(sheet->document);
+    report_add_signatures(sheet->document, &input->words);
+    return status;
 }
 
-void lot_sheet_clear(struct lot_sheet *sheet)
+enum status lot_sheet_create(
+    const struct lot_sheet_input *input, struct report_sheet *sheet, struct error *err)
 {
-    document_destroy(sheet->document);
-    for (size_t i = 0; i < sheet->chart_count; i++) {
-        quality_chart_clear(&sheet->charts[i]);
+    struct report_sheet made = {0};
+    struct text subtitle = {0};
+    add_subtitle(&subtitle, input->qualification);
+    enum status status = subtitle.failed ? fail_memory(err)
+                                         : report_begin(&input->words, "Qualification of a lot",
+                                               subtitle.bytes, &made.document, err);
+    text_clear(&subtitle);
+    if (status == STATUS_OK) {
+        status = add_all(&made, input, err);
     }
-    memory_destroy(sheet->charts);
-    *sheet = (struct lot_sheet){0};
+    if (status != STATUS_OK) {
+        report_sheet_clear(&made);
+        return status;
+    }
+    *sheet = made;
+    return STATUS_OK;
 }
 
 enum status lot_sheet_write_data(

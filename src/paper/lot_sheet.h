@@ -2,8 +2,7 @@
 #ifndef LODECARD_PAPER_LOT_SHEET_H
 #define LODECARD_PAPER_LOT_SHEET_H
 
-#include "paper/quality_plot.h"
-#include "paper/report_parts.h"
+#include "paper/report_sheet.h"
 #include "qualify/qualification.h"
 
 /* The report on a lot: verdict, rings, lot statistics, charts, recordings, signatures. */
@@ -15,15 +14,9 @@ struct lot_sheet_input {
     struct report_words words;
 };
 
-/* A document with what it borrows; `input` is borrowed until it is cleared. */
-struct lot_sheet {
-    struct document *document;
-    struct quality_chart *charts;
-    size_t chart_count;
-};
+/* `input` is borrowed until the sheet is cleared. */
 enum status lot_sheet_create(
-    const struct lot_sheet_input *input, struct lot_sheet *sheet, struct error *err) MUST_CHECK;
-void lot_sheet_clear(struct lot_sheet *sheet); /* safe on a zeroed struct and twice */
+    const struct lot_sheet_input *input, struct report_sheet *sheet, struct error *err) MUST_CHECK;
 
 /* The numbers behind it: "verdict" (lodecard-verdict/1) and the inputs. */
 enum status lot_sheet_write_data(

@@ -33,10 +33,19 @@ static void set_ticks(
         ticks_compute(axis->least, axis->most, wanted, ticks);
 }
 
-static double widest_number(struct canvas *canvas, const struct ticks *ticks)
+static double widest_label(
+    struct canvas *canvas, const struct chart_axis *axis, const struct ticks *ticks)
 {
     double widest = 0;
     char label[TICK_LABEL_SIZE];
+    for (size_t i = 0; axis->names && i < axis->name_count; i++) {
+        double width;
+        double height;
+        canvas_measure(canvas, axis->names[i], TICK_TEXT, &width, &height);
+        widest = fmax(widest, width);
+    }
+    if (axis->names)
+        return widest;
     for (size_t i = 0; i < ticks->count; i++) {
         double width;
         double height;
@@ -64,7 +73,7 @@ struct margins panel_measure(struct canvas *canvas, const struct chart_panel *pa
         margins.top += high + LABEL_GAP;
     }
     set_ticks(&panel->y, height - margins.top - margins.bottom, Y_TICK_EVERY, &ticks);
-    margins.left = TICK_LENGTH + TICK_GAP + widest_number(canvas, &ticks);
+    margins.left = TICK_LENGTH + TICK_GAP + widest_label(canvas, &panel->y, &ticks);
     return margins;
 }
 
@@ -116,12 +125,37 @@ static void draw_zero_lines(
     }
 }
 
+/* A name below its tick; one that would meet its neighbours is cut. */
+static void draw_x_name(struct canvas *canvas, const char *name, double x, double y, double room)
+{
+    double width;
+    double height;
+    canvas_measure(canvas, name, TICK_TEXT, &width, &height);
+    if (width <= room)
+        canvas_add_text(canvas, name, TICK_TEXT, x, y, 0.5, 0);
+    else
+        canvas_add_text_within(canvas, name, TICK_TEXT, x - room / 2, y, 0, room);
+}
+
+static void draw_x_names(
+    struct canvas *canvas, const struct chart_panel *panel, const struct panel_frame *frame)
+{
+    double room = place_x(panel, frame, 2) - place_x(panel, frame, 1) - 6;
+    for (size_t i = 0; i < panel->x.name_count; i++) {
+        double x = place_x(panel, frame, (double)i + 1);
+        draw_segment(canvas->cr, x, frame->bottom, x, frame->bottom + TICK_LENGTH);
+        draw_x_name(canvas, panel->x.names[i], x, frame->bottom + TICK_LENGTH + TICK_GAP, room);
+    }
+}
+
 static void draw_x_axis(
     struct canvas *canvas, const struct chart_panel *panel, const struct panel_frame *frame)
 {
     struct ticks ticks;
     char label[TICK_LABEL_SIZE];
     set_ticks(&panel->x, frame->right - frame->left, X_TICK_EVERY, &ticks);
+    if (panel->x.names)
+        ticks.count = 0;
     set_pen(canvas->cr, ink, 0.8);
     draw_segment(canvas->cr, frame->left, frame->bottom, frame->right, frame->bottom);
     double under = frame->bottom + TICK_LENGTH + TICK_GAP;
@@ -132,6 +166,8 @@ static void draw_x_axis(
             canvas_add_text(
                 canvas, ticks_write_label(&ticks, i, label), TICK_TEXT, x, under, 0.5, 0);
     }
+    if (panel->x.names)
+        draw_x_names(canvas, panel, frame);
     if (!panel->x.label)
         return;
     double width;
@@ -150,11 +186,13 @@ static void draw_y_axis(
     set_ticks(&panel->y, frame->bottom - frame->top, Y_TICK_EVERY, &ticks);
     set_pen(canvas->cr, ink, 0.8);
     draw_segment(canvas->cr, frame->left, frame->top, frame->left, frame->bottom);
-    for (size_t i = 0; i < ticks.count; i++) {
-        double y = place_y(panel, frame, ticks_get(&ticks, i));
+    const bool has_names = panel->y.names != NULL;
+    const size_t count = has_names ? panel->y.name_count : ticks.count;
+    for (size_t i = 0; i < count; i++) {
+        double y = place_y(panel, frame, has_names ? (double)i + 1 : ticks_get(&ticks, i));
         draw_segment(canvas->cr, frame->left - TICK_LENGTH, y, frame->left, y);
-        canvas_add_text(canvas, ticks_write_label(&ticks, i, label), TICK_TEXT,
-            frame->left - TICK_LENGTH - TICK_GAP, y, 1, 0.5);
+        canvas_add_text(canvas, has_names ? panel->y.names[i] : ticks_write_label(&ticks, i, label),
+            TICK_TEXT, frame->left - TICK_LENGTH - TICK_GAP, y, 1, 0.5);
     }
     if (panel->y.label)
         canvas_add_text(canvas, panel->y.label, LABEL_TEXT, frame->left - TICK_LENGTH,

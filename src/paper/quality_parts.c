@@ -7,7 +7,9 @@
 #include "base/memory.h"
 #include "paper/markup.h"
 
-#define MARGIN 0.08 /* of the axis of y, above and below */
+#define WIDTH 520.0       /* of a picture, points */
+#define MARGIN 0.08       /* of the axis of y, above and below */
+#define GRID_HEIGHT 190.0 /* of a row of panels, points */
 
 struct quality_parts *quality_parts_create(void)
 {
@@ -31,11 +33,49 @@ void quality_parts_destroy(struct quality_parts *parts)
     for (size_t i = 0; i < parts->number_count; i++) {
         memory_destroy(parts->numbers[i]);
     }
+    for (size_t i = 0; i < parts->name_count; i++) {
+        memory_destroy(parts->names[i]);
+    }
+    memory_destroy(parts->names);
     memory_destroy(parts->numbers);
     memory_destroy(parts->cells);
     memory_destroy(parts->styles);
     plot_texts_clear(&parts->texts);
     memory_destroy(parts);
+}
+
+void quality_chart_clear(struct quality_chart *made)
+{
+    quality_parts_destroy(made->parts);
+    *made = (struct quality_chart){0};
+}
+
+enum status quality_begin(struct quality_chart *made, struct error *err)
+{
+    *made = (struct quality_chart){.parts = quality_parts_create()};
+    return made->parts != NULL ? STATUS_OK : fail_memory(err);
+}
+
+enum status quality_finish(
+    struct quality_chart *made, size_t panels, double height, struct error *err)
+{
+    for (size_t i = 0; i < panels; i++) {
+        quality_finish_panel(made->parts, i);
+        if (made->parts->panels[i].height == 0) {
+            made->parts->panels[i].width = 1;
+            made->parts->panels[i].height = 1 / (double)panels;
+            made->parts->panels[i].top = (double)i / (double)panels;
+        }
+    }
+    made->chart.panels = made->parts->panels;
+    made->chart.panel_count = panels;
+    made->chart.width = WIDTH;
+    made->chart.height = height;
+    if (made->parts->failed) {
+        quality_chart_clear(made);
+        return fail_memory(err);
+    }
+    return STATUS_OK;
 }
 
 static double *keep(struct quality_parts *parts, const double *numbers, size_t count)
@@ -103,6 +143,18 @@ void quality_add_mark(
     extend(parts, panel, y);
 }
 
+double quality_set_grid(struct quality_parts *parts, size_t panels)
+{
+    const size_t columns = panels > 1 ? 2 : 1, rows = (panels + 1) / 2;
+    for (size_t i = 0; i < panels; i++) {
+        parts->panels[i].left = (double)(i % columns) / (double)columns;
+        parts->panels[i].top = (double)(i / columns) / (double)rows;
+        parts->panels[i].width = 1 / (double)columns;
+        parts->panels[i].height = 1 / (double)rows;
+    }
+    return (double)rows * GRID_HEIGHT;
+}
+
 void quality_finish_panel(struct quality_parts *parts, size_t panel)
 {
     struct chart_panel *made = &parts->panels[panel];
@@ -110,7 +162,9 @@ void quality_finish_panel(struct quality_parts *parts, size_t panel)
     made->line_count = parts->of[panel].line_count;
     made->marks = parts->of[panel].marks;
     made->mark_count = parts->of[panel].mark_count;
-    chart_axis_set_limits(&made->y, parts->of[panel].least, parts->of[panel].most, MARGIN);
+    const bool is_empty = parts->of[panel].least > parts->of[panel].most;
+    chart_axis_set_limits(&made->y, is_empty ? 0 : parts->of[panel].least,
+        is_empty ? 1 : parts->of[panel].most, MARGIN);
 }
 
 const char *quality_add_figure_label(
@@ -125,6 +179,23 @@ const char *quality_add_figure_label(
         text_add_format(label, " (%s%s)", scale->prefix, entry->unit);
     }
     return plot_text_get(label);
+}
+
+void quality_set_names(
+    struct quality_parts *parts, struct chart_axis *axis, const char *const *names, size_t count)
+{
+    parts->names = memory_create(count, sizeof *parts->names);
+    parts->failed = parts->failed || parts->names == NULL;
+    for (size_t i = 0; i < count && !parts->failed; i++) {
+        struct text words = {0};
+        markup_add(&words, names[i]);
+        parts->names[i] = memory_copy_text(words.bytes != NULL ? words.bytes : "");
+        parts->failed = words.failed || parts->names[i] == NULL;
+        parts->name_count++;
+        text_clear(&words);
+    }
+    axis->names = (const char *const *)parts->names;
+    axis->name_count = parts->name_count;
 }
 
 struct chart_style quality_get_grey(enum chart_dash dash, double width)

@@ -21,9 +21,17 @@ struct quality_parts {
     double **numbers; /* what lines point into */
     size_t number_count, number_capacity;
     const char **cells;
+    char **names; /* what stands at the ticks of an axis */
+    size_t name_count;
     struct chart_style *styles;
     bool failed; /* out of memory */
 };
+
+/* A chart without panels; and its end: axes, and places where none are set, one above the other. On
+ * failure it is cleared. */
+enum status quality_begin(struct quality_chart *made, struct error *err) MUST_CHECK;
+enum status quality_finish(
+    struct quality_chart *made, size_t panels, double height, struct error *err) MUST_CHECK;
 
 struct quality_parts *quality_parts_create(void); /* NULL: out of memory */
 void quality_parts_destroy(struct quality_parts *parts);
@@ -39,12 +47,19 @@ void quality_add_stroke(
 void quality_add_mark(
     struct quality_parts *parts, size_t panel, double x, double y, struct chart_style style);
 
+/* Places the panels two by two; gives the height of the picture. */
+double quality_set_grid(struct quality_parts *parts, size_t panels);
+
 /* Sets the panel's lines and marks, and an axis of y that shows all of them. */
 void quality_finish_panel(struct quality_parts *parts, size_t panel);
 
 /* "<i>H</i>cB (kA/m)" and the scale that goes with it, for values up to `most`. */
 const char *quality_add_figure_label(
     struct quality_parts *parts, enum figure figure, double most, struct plot_scale *scale);
+
+/* Plain words as the names of an axis at 1, 2 ...; one such list a chart. */
+void quality_set_names(
+    struct quality_parts *parts, struct chart_axis *axis, const char *const *names, size_t count);
 
 /* A style without colour: `dash` of a thin grey line. */
 struct chart_style quality_get_grey(enum chart_dash dash, double width);

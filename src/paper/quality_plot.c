@@ -11,43 +11,9 @@
 #include "paper/markup.h"
 #include "paper/quality_parts.h"
 
-#define WIDTH 520.0 /* points */
 #define PANEL_HEIGHT 210.0
-#define EXPANDED 2 /* k of the bars */
-
-void quality_chart_clear(struct quality_chart *made)
-{
-    quality_parts_destroy(made->parts);
-    *made = (struct quality_chart){0};
-}
-
-static enum status begin(struct quality_chart *made, struct error *err)
-{
-    *made = (struct quality_chart){.parts = quality_parts_create()};
-    return made->parts != NULL ? STATUS_OK : fail_memory(err);
-}
-
-static enum status finish(
-    struct quality_chart *made, size_t panels, double height, struct error *err)
-{
-    for (size_t i = 0; i < panels; i++) {
-        quality_finish_panel(made->parts, i);
-        if (made->parts->panels[i].height == 0) {
-            made->parts->panels[i].width = 1;
-            made->parts->panels[i].height = 1 / (double)panels;
-            made->parts->panels[i].top = (double)i / (double)panels;
-        }
-    }
-    made->chart.panels = made->parts->panels;
-    made->chart.panel_count = panels;
-    made->chart.width = WIDTH;
-    made->chart.height = height;
-    if (made->parts->failed) {
-        quality_chart_clear(made);
-        return fail_memory(err);
-    }
-    return STATUS_OK;
-}
+#define EXPANDED 2    /* k of the bars */
+#define NAMES_MOST 18 /* rings that are named below the axis */
 
 static enum status write(struct quality_chart *made, const char *path, struct error *err)
 {
@@ -125,6 +91,27 @@ static void add_rings(struct quality_parts *parts, size_t panel,
     }
 }
 
+/* Few rings are called by their names; panels above each other share them. */
+static void set_ring_names(
+    struct quality_parts *parts, size_t panel, const struct qualification *qualification)
+{
+    const char *names[NAMES_MOST];
+    struct chart_axis *axis = &parts->panels[panel].x;
+    if (qualification->specimen_count > NAMES_MOST) {
+        return;
+    }
+    for (size_t i = 0; i < qualification->specimen_count; i++) {
+        names[i] = qualification->specimens[i].specimen;
+    }
+    if (panel == 0) {
+        quality_set_names(parts, axis, names, qualification->specimen_count);
+    } else {
+        axis->names = parts->panels[0].x.names;
+        axis->name_count = parts->panels[0].x.name_count;
+    }
+    axis->label = "ring";
+}
+
 static void set_lot_panel(struct quality_parts *parts, size_t panel,
     const struct qualification *qualification, size_t index)
 {
@@ -135,6 +122,7 @@ static void set_lot_panel(struct quality_parts *parts, size_t panel,
     made->x = (struct chart_axis){.label = "ring, in the order of the table",
         .least = 0.4,
         .most = (double)qualification->specimen_count + 0.6};
+    set_ring_names(parts, panel, qualification);
     add_limits(parts, panel, qualification, index, scale.factor);
     add_rings(parts, panel, qualification, index, scale.factor);
 }
@@ -170,11 +158,13 @@ static void set_heat_legend(struct quality_chart *made, const struct qualificati
 enum status quality_chart_create_lots(const struct qualification *qualification, size_t index,
     struct quality_chart *made, struct error *err)
 {
-    enum status status = begin(made, err);
+    enum status status = quality_begin(made, err);
     if (status == STATUS_OK) {
         set_lot_panel(made->parts, 0, qualification, index);
-        set_heat_legend(made, qualification);
-        status = finish(made, 1, PANEL_HEIGHT, err);
+        if (qualification->heat_count > 1) {
+            set_heat_legend(made, qualification);
+        }
+        status = quality_finish(made, 1, PANEL_HEIGHT, err);
     }
     return status;
 }
@@ -185,7 +175,7 @@ enum status quality_plot_lots(
     struct quality_chart made;
     size_t panels = qualification->figure_count;
     panels = panels < QUALITY_PANELS ? panels : QUALITY_PANELS;
-    enum status status = begin(&made, err);
+    enum status status = quality_begin(&made, err);
     for (size_t i = 0; i < panels && status == STATUS_OK; i++) {
         set_lot_panel(made.parts, i, qualification, i);
     }
@@ -196,7 +186,7 @@ enum status quality_plot_lots(
         made.chart.subtitle = "bars: expanded uncertainty (<i>k</i> = 2); lines: limits; dotted: "
                               "acceptance limits";
         set_heat_legend(&made, qualification);
-        status = finish(&made, panels, 60 + PANEL_HEIGHT * (double)panels, err);
+        status = quality_finish(&made, panels, 60 + PANEL_HEIGHT * (double)panels, err);
     }
     return status == STATUS_OK ? write(&made, path, err) : status;
 }
@@ -210,11 +200,11 @@ static int compare_numbers(const void *left, const void *right)
     return (a > b) - (a < b);
 }
 
-static void set_normal_panel(struct quality_parts *parts, enum figure figure,
+static void set_normal_panel(struct quality_parts *parts, size_t at, enum figure figure,
     const struct lot_figure *lot, double *values, size_t count)
 {
     struct plot_scale scale;
-    struct chart_panel *panel = &parts->panels[0];
+    struct chart_panel *panel = &parts->panels[at];
     const double first = normality_compute_score(0, count), last = -first;
     qsort(values, count, sizeof *values, compare_numbers);
     panel->y.label = quality_add_figure_label(
@@ -223,37 +213,50 @@ static void set_normal_panel(struct quality_parts *parts, enum figure figure,
     chart_axis_set_limits(&panel->x, first, last, 0.08);
     const double mean = lot->summary.mean / scale.factor;
     const double slope = lot->summary.deviation / scale.factor;
-    quality_add_stroke(parts, 0,
+    quality_add_stroke(parts, at,
         (const double[]){first, mean + slope * first, last, mean + slope * last},
         quality_get_grey(CHART_DASHED, 1));
     for (size_t i = 0; i < count; i++) {
-        quality_add_mark(parts, 0, normality_compute_score(i, count), values[i] / scale.factor,
+        quality_add_mark(parts, at, normality_compute_score(i, count), values[i] / scale.factor,
             chart_style_get(0));
     }
 }
 
-enum status quality_chart_create_normal(const struct qualification *qualification, size_t heat,
-    size_t index, struct quality_chart *made, struct error *err)
+/* The values of the rings that were measured; gives their number. */
+static size_t copy_values(const struct qualification *qualification,
+    const struct heat_verdict *heat, size_t index, double *values)
 {
-    const struct heat_verdict *verdict = &qualification->heats[heat];
-    double *values = memory_create(verdict->count, sizeof *values);
     size_t count = 0;
-    enum status status = values != NULL ? begin(made, err) : fail_memory(err);
-    for (size_t s = 0; status == STATUS_OK && s < verdict->count; s++) {
-        const struct check *check = &qualification->specimens[verdict->first + s].checks[index];
+    for (size_t s = 0; s < heat->count; s++) {
+        const struct check *check = &qualification->specimens[heat->first + s].checks[index];
         if (check->loops > 0) {
             values[count++] = check->decision.value;
         }
     }
-    if (status == STATUS_OK && count < 2) {
+    return count;
+}
+
+enum status quality_chart_create_normal(const struct qualification *qualification, size_t heat,
+    struct quality_chart *made, struct error *err)
+{
+    const struct heat_verdict *verdict = &qualification->heats[heat];
+    double *values = memory_create(verdict->count, sizeof *values);
+    size_t panels = 0;
+    enum status status = values != NULL ? quality_begin(made, err) : fail_memory(err);
+    for (size_t f = 0; status == STATUS_OK && f < qualification->figure_count; f++) {
+        const size_t count = copy_values(qualification, verdict, f, values);
+        if (count > 1 && panels < QUALITY_PANELS) {
+            set_normal_panel(made->parts, panels++, qualification->figures[f],
+                &verdict->figures[f].lot, values, count);
+        }
+    }
+    if (status == STATUS_OK && panels == 0) {
         quality_chart_clear(made);
-        status = fail(
-            err, STATUS_INPUT, "measure two rings at least", "no normal plot of %zu rings", count);
+        status = fail(err, STATUS_INPUT, "measure two rings at least",
+            "no normal plot of %zu rings", verdict->count);
     }
     if (status == STATUS_OK) {
-        set_normal_panel(made->parts, qualification->figures[index], &verdict->figures[index].lot,
-            values, count);
-        status = finish(made, 1, PANEL_HEIGHT, err);
+        status = quality_finish(made, panels, quality_set_grid(made->parts, panels), err);
     }
     memory_destroy(values);
     return status;
@@ -308,7 +311,7 @@ enum status quality_chart_create_control(enum figure figure, const struct contro
         [CONTROL_DEVIATIONS] = "standard deviation"};
     struct plot_scale scale;
     const double end = (double)control->count + 0.5;
-    enum status status = begin(made, err);
+    enum status status = quality_begin(made, err);
     if (status != STATUS_OK) {
         return status;
     }
@@ -335,7 +338,7 @@ enum status quality_chart_create_control(enum figure figure, const struct contro
     parts->panels[0].width = parts->panels[1].width = 1;
     parts->panels[0].height = parts->panels[1].top = 0.62;
     parts->panels[1].height = 0.38;
-    return finish(made, 2, 380, err);
+    return quality_finish(made, 2, 380, err);
 }
 
 enum status quality_plot_control(enum figure figure, const struct control *control,
@@ -363,7 +366,7 @@ enum status quality_chart_create_plan(
     double x[PLAN_POINTS], y[PLAN_POINTS];
     const double most = fmin(0.5, 2.5 * bad);
     const double shares[] = {good, bad};
-    enum status status = begin(made, err);
+    enum status status = quality_begin(made, err);
     if (status != STATUS_OK) {
         return status;
     }
@@ -383,7 +386,7 @@ enum status quality_chart_create_plan(
     made->parts->panels[0].x =
         (struct chart_axis){.label = "nonconforming (%)", .least = 0, .most = 100 * most};
     made->parts->panels[0].y.label = "probability of acceptance";
-    return finish(made, 1, PANEL_HEIGHT + 40, err);
+    return quality_finish(made, 1, PANEL_HEIGHT + 40, err);
 }
 
 enum status quality_plot_plan(
@@ -411,7 +414,7 @@ enum status quality_chart_create_comparison(enum figure figure, const struct com
     const char *const names[2], struct quality_chart *made, struct error *err)
 {
     struct plot_scale scale;
-    enum status status = begin(made, err);
+    enum status status = quality_begin(made, err);
     if (status != STATUS_OK) {
         return status;
     }
@@ -442,7 +445,7 @@ enum status quality_chart_create_comparison(enum figure figure, const struct com
     markup_add(subtitle, names[0]);
     text_add(subtitle, ": difference with its interval; dashed: margin");
     made->chart.subtitle = plot_text_get(subtitle);
-    return finish(made, 1, 140, err);
+    return quality_finish(made, 1, 140, err);
 }
 
 enum status quality_plot_comparison(enum figure figure, const struct comparison *comparison,

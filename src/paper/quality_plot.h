@@ -25,9 +25,10 @@ void quality_chart_clear(struct quality_chart *made); /* safe on a zeroed struct
 enum status quality_chart_create_lots(const struct qualification *qualification, size_t index,
     struct quality_chart *made, struct error *err) MUST_CHECK;
 
-/* The rings of one heat over the scores of a normal population: on a line when they are normal. */
+/* The rings of one heat over the scores of a normal population, a panel a limited figure: on a line
+ * when they are normal. STATUS_INPUT with fewer than two rings. */
 enum status quality_chart_create_normal(const struct qualification *qualification, size_t heat,
-    size_t index, struct quality_chart *made, struct error *err) MUST_CHECK;
+    struct quality_chart *made, struct error *err) MUST_CHECK;
 
 /* Heats in their order, with limits; points that a test finds are squares. Below: their scatter. */
 enum status quality_chart_create_control(enum figure figure, const struct control *control,
