@@ -188,13 +188,15 @@ START_TEST(writes_directly_to_what_is_no_regular_file)
 }
 END_TEST
 
+typedef enum status create_draft(struct file_draft *draft, const char *path, struct error *err);
+static create_draft *const draft_kinds[] = {file_draft_create, file_draft_create_named};
+
 START_TEST(keeps_a_draft_apart_until_it_is_committed)
 {
     struct file_draft draft = {0};
     scratch_write("a", "old", 3);
-    ck_assert_int_eq(file_draft_create(&draft, "a", &err), STATUS_OK);
-    ck_assert_int_eq(access(draft.temporary, W_OK), 0);
-    scratch_write(draft.temporary, "new", 3);
+    ck_assert_int_eq(draft_kinds[_i](&draft, "a", &err), STATUS_OK);
+    ck_assert_int_eq(file_draft_add(&draft, "new", 3, &err), STATUS_OK);
     ck_assert(scratch_holds("a", "old"));
     ck_assert_int_eq(file_draft_commit(&draft, &err), STATUS_OK);
     ck_assert(scratch_holds("a", "new"));
@@ -203,17 +205,44 @@ START_TEST(keeps_a_draft_apart_until_it_is_committed)
 }
 END_TEST
 
+START_TEST(gives_a_new_file_its_name)
+{
+    struct file_draft draft = {0};
+    struct stat about;
+    ck_assert_int_eq(draft_kinds[_i](&draft, "a", &err), STATUS_OK);
+    ck_assert_int_eq(file_draft_add(&draft, "new", 3, &err), STATUS_OK);
+    ck_assert_int_ne(access("a", F_OK), 0);
+    ck_assert_int_eq(file_draft_commit(&draft, &err), STATUS_OK);
+    ck_assert(scratch_holds("a", "new"));
+    ck_assert_int_eq(stat("a", &about), 0);
+    ck_assert_uint_eq(about.st_nlink, 1);
+    ck_assert_uint_eq(scratch_count(), 1);
+}
+END_TEST
+
 START_TEST(removes_an_abandoned_draft)
 {
     struct file_draft one = {0};
     struct file_draft two = {0};
-    ck_assert_int_eq(file_draft_create(&one, "a", &err), STATUS_OK);
-    ck_assert_int_eq(file_draft_create(&two, "a", &err), STATUS_OK);
-    ck_assert_str_ne(one.temporary, two.temporary);
+    ck_assert_int_eq(draft_kinds[_i](&one, "a", &err), STATUS_OK);
+    ck_assert_int_eq(draft_kinds[_i](&two, "a", &err), STATUS_OK);
+    ck_assert_int_ne(one.file, two.file);
     file_draft_abandon(&one);
     file_draft_abandon(&one);
     file_draft_abandon(&two);
     ck_assert_uint_eq(scratch_count(), 0);
+}
+END_TEST
+
+START_TEST(the_handler_of_a_signal_removes_named_drafts)
+{
+    struct file_draft draft = {0};
+    ck_assert_int_eq(file_draft_create_named(&draft, "a", &err), STATUS_OK);
+    ck_assert_uint_eq(scratch_count(), 1);
+    file_draft_remove_all();
+    ck_assert_uint_eq(scratch_count(), 0);
+    memory_destroy(draft.temporary); /* the handler's: at the end of a program nobody frees it */
+    file_draft_abandon(&draft);
 }
 END_TEST
 
@@ -305,8 +334,10 @@ Suite *file_suite(void)
     tcase_add_test(tests, keeps_links_and_permissions);
     tcase_add_test(tests, gives_new_files_the_usual_permissions);
     tcase_add_test(tests, writes_directly_to_what_is_no_regular_file);
-    tcase_add_test(tests, keeps_a_draft_apart_until_it_is_committed);
-    tcase_add_test(tests, removes_an_abandoned_draft);
+    tcase_add_loop_test(tests, keeps_a_draft_apart_until_it_is_committed, 0, 2);
+    tcase_add_loop_test(tests, gives_a_new_file_its_name, 0, 2);
+    tcase_add_loop_test(tests, removes_an_abandoned_draft, 0, 2);
+    tcase_add_test(tests, the_handler_of_a_signal_removes_named_drafts);
     tcase_add_test(tests, creates_folders_with_their_parents);
     tcase_add_test(tests, finds_what_is_beside_a_file);
     tcase_add_loop_test(tests, digests_as_the_standard_says, 0, 4);

@@ -13,20 +13,39 @@
 enum status file_read(
     const char *path, size_t limit, char **bytes, size_t *length, struct error *err) MUST_CHECK;
 
-/* Writes the bytes beside `path` and renames: the file appears whole or not at all. */
+/* Writes the bytes apart from `path` and puts them there at the end: the file appears whole or not
+ * at all. */
 enum status file_write(
     const char *path, const void *bytes, size_t length, struct error *err) MUST_CHECK;
 
-/* For writers that want a path of their own (libsndfile, cairo): begin gives the temporary path
- * beside `path`, commit renames it onto `path` after fsync, abandon removes it. */
+/* A file that is being written. Where the system allows, it has no name until it is whole, so that
+ * nothing is left of it however the program ends; else it stands beside `path`, as
+ * `path.PROCESS-N.part`. What is there and is no regular file (a pipe, /dev/null) is written to
+ * directly. create begins it; what is written to `file` (also by others, such as libsndfile) or
+ * with add is put at `path` by commit, after fsync; abandon drops it. A zeroed struct is none. */
 struct file_draft {
     char *path;      /* where it will be */
-    char *temporary; /* where to write now */
+    char *shown;     /* the same as messages call it: as it was given */
+    char *temporary; /* its name until then; NULL: it has none */
+    int file;        /* open for reading and writing; the draft closes it */
+    bool is_direct;
 };
 enum status file_draft_create(
     struct file_draft *draft, const char *path, struct error *err) MUST_CHECK;
+/* The same for writers that want a path of their own (SQLite): it has one, in `temporary`. */
+enum status file_draft_create_named(
+    struct file_draft *draft, const char *path, struct error *err) MUST_CHECK;
+enum status file_draft_add(
+    struct file_draft *draft, const void *bytes, size_t length, struct error *err) MUST_CHECK;
 enum status file_draft_commit(struct file_draft *draft, struct error *err) MUST_CHECK;
 void file_draft_abandon(struct file_draft *draft); /* safe after commit, and on a zeroed struct */
+
+/* Removes the named files of all drafts. May be called by a signal handler, before the end. */
+void file_draft_remove_all(void);
+
+/* Writes all bytes, what the system takes at once and what not; false when that failed (errno is
+ * set). */
+bool file_put(int file, const void *bytes, size_t length) MUST_CHECK;
 
 enum status file_create_folder(const char *path, struct error *err) MUST_CHECK; /* with parents */
 bool file_exists(const char *path);

@@ -19,7 +19,8 @@ void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size);
 /* A copy of a text, or NULL. memory_copy_text(NULL) is NULL. */
 char *memory_copy_text(const char *text);
 
-/* Frees what the functions above gave; NULL is allowed. */
+/* Frees what the functions above gave, and what the C library does (getline, realpath); NULL is
+ * allowed. */
 void memory_destroy(void *memory);
 
 #endif

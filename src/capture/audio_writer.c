@@ -207,7 +207,7 @@ enum status audio_writer_create(const char *path, const struct audio_writer_opti
     struct audio_writer *audio = made->state;
     audio->form = form;
     audio->encoding = &encoding_list[options->encoding];
-    audio->file = sf_open(made->draft.temporary, SFM_WRITE, &info);
+    audio->file = sf_open_fd(made->draft.file, SFM_WRITE, &info, SF_FALSE);
     if (audio->file == NULL) {
         status = writer_fail(made, sf_strerror(NULL), err);
         writer_destroy(made);

@@ -1,5 +1,4 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -12,7 +11,6 @@
 #define FLUSH_SIZE ((size_t)1 << 16)
 
 struct table_writer {
-    FILE *file;
     struct table_writer_options options; /* its texts are used up at creation */
     bool has_time;
     bool has_marks; /* missing values need a word: an empty cell would not be seen */
@@ -24,18 +22,15 @@ static void add_line_end(struct table_writer *table)
     text_add(&table->text, table->options.has_crlf ? "\r\n" : "\n");
 }
 
-/* Writes out what has gathered; false when that failed (errno is set). */
-static bool flush(struct table_writer *table)
+static enum status flush(struct writer *writer, struct error *err)
 {
-    struct text *text = &table->text;
+    struct text *text = &((struct table_writer *)writer->state)->text;
     if (text->failed) {
-        errno = ENOMEM;
-        return false;
+        return fail_memory(err);
     }
-    size_t written = fwrite(text->bytes, 1, text->length, table->file);
-    bool is_whole = written == text->length;
+    enum status status = file_draft_add(&writer->draft, text->bytes, text->length, err);
     text->length = 0;
-    return is_whole;
+    return status;
 }
 
 static void add_number(struct table_writer *table, const char *number)
@@ -89,34 +84,23 @@ static enum status table_add(struct writer *writer, const double *values, const 
             add_value(table, values[i * writer->channels + m]);
         }
         add_line_end(table);
-        if (table->text.length >= FLUSH_SIZE && !flush(table)) {
-            return writer_fail(writer, strerror(errno), err);
+        if (table->text.length >= FLUSH_SIZE) {
+            enum status status = flush(writer, err);
+            if (status != STATUS_OK) {
+                return status;
+            }
         }
     }
     return STATUS_OK;
 }
 
-static enum status table_finish(struct writer *writer, struct error *err)
-{
-    struct table_writer *table = writer->state;
-    bool is_written = flush(table);
-    int reason = errno;
-    bool is_closed = fclose(table->file) == 0;
-    reason = is_written ? errno : reason;
-    table->file = NULL;
-    return is_written && is_closed ? STATUS_OK : writer_fail(writer, strerror(reason), err);
-}
-
 static void table_destroy(struct writer *writer)
 {
     struct table_writer *table = writer->state;
-    if (table->file != NULL) {
-        fclose(table->file);
-    }
     text_clear(&table->text);
 }
 
-static const struct writer_kind table_kind = {table_add, table_finish, table_destroy};
+static const struct writer_kind table_kind = {table_add, flush, table_destroy};
 
 /* A header cell, in quotes where it would be misread without. */
 static void add_cell(struct table_writer *table, const char *words)
@@ -199,12 +183,6 @@ enum status table_writer_create(const char *path, const struct table_writer_opti
     table->options = chosen;
     table->has_time = options->time_header != NULL;
     table->has_marks = chosen.separator == ' ' || (options->channels == 1 && !table->has_time);
-    table->file = fopen(made->draft.temporary, "wb");
-    if (table->file == NULL) {
-        status = writer_fail(made, strerror(errno), err);
-        writer_destroy(made);
-        return status;
-    }
     add_head(table, options);
     *writer = made;
     return STATUS_OK;

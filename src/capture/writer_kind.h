@@ -10,7 +10,7 @@
 struct writer_kind {
     enum status (*add)(struct writer *writer, const double *values, const double *times,
         size_t frames, struct error *err);
-    enum status (*finish)(struct writer *writer, struct error *err); /* completes and closes */
+    enum status (*finish)(struct writer *writer, struct error *err); /* completes */
     void (*destroy)(struct writer *writer); /* closes and frees the state */
 };
 

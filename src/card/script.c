@@ -12,6 +12,7 @@
 #include <errno.h>
 #include <signal.h>
 #include <string.h>
+#include <sys/prctl.h>
 #include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -39,6 +40,8 @@ static void close_files(int pipe)
 
 static void limit_process(void)
 {
+    (void)prctl(PR_SET_PDEATHSIG, SIGKILL); /* nobody would read the result */
+    (void)prctl(PR_SET_NO_NEW_PRIVS, 1, 0, 0, 0);
     set_limit(RLIMIT_CORE, 0, 0);
     set_limit(RLIMIT_FSIZE, 0, 0);
     set_limit(RLIMIT_NPROC, 0, 0);
@@ -47,8 +50,9 @@ static void limit_process(void)
         RLIMIT_DATA, SCRIPT_MEMORY + ((rlim_t)256 << 20), SCRIPT_MEMORY + ((rlim_t)256 << 20));
 #endif
     set_limit(RLIMIT_CPU, SCRIPT_PROCESSOR_SECONDS, SCRIPT_PROCESSOR_SECONDS + 1);
-    (void)signal(SIGXCPU, SIG_DFL);
-    (void)signal(SIGALRM, SIG_DFL);
+    static const int signs[] = {SIGXCPU, SIGALRM, SIGHUP, SIGINT, SIGTERM};
+    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++)
+        (void)signal(signs[i], SIG_DFL);
     (void)alarm(SCRIPT_SECONDS);
 }
 

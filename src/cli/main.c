@@ -6,6 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/file.h"
 #include "base/text.h"
 #include "base/version.h"
 #include "cli/command.h"
@@ -97,6 +98,29 @@ static void guard_streams(void)
     if (fd >= 0)
         close(fd);
     signal(SIGPIPE, SIG_IGN); /* output files are finished even if nobody reads standard output */
+    signal(SIGXFSZ, SIG_IGN); /* a file that may grow no further is a failure to write */
+}
+
+/* Ends as the signal would have it, but leaves no file behind that is not whole. */
+static void handle_end(int sign)
+{
+    static const char words[] = "lodecard: stopped by a signal; no unfinished file is left\n";
+    file_draft_remove_all();
+    if (write(STDERR_FILENO, words, sizeof words - 1) < 0)
+        _exit(128 + sign); /* nobody listens */
+    raise(sign);           /* SA_RESETHAND: the system's own way, behind this function */
+}
+
+/* A signal that the caller wants ignored (nohup) stays so. */
+static void guard_end(void)
+{
+    static const int signs[] = {SIGHUP, SIGINT, SIGTERM, SIGXCPU};
+    for (size_t i = 0; i < sizeof signs / sizeof *signs; i++) {
+        struct sigaction action = {.sa_handler = handle_end, .sa_flags = SA_RESTART | SA_RESETHAND};
+        struct sigaction before;
+        if (sigaction(signs[i], NULL, &before) == 0 && before.sa_handler == SIG_DFL)
+            (void)sigaction(signs[i], &action, NULL);
+    }
 }
 
 /* A full disk may show only when the last bytes are written. */
@@ -118,6 +142,8 @@ int main(int count, char **words)
 {
     struct error err = {0};
     guard_streams();
+    guard_end();
+    output_open_stdout();
     int status = close_output(run(count, words, &err), &err);
     if (err.message[0])
         fprintf(stderr, "lodecard: %s\n", err.message);

@@ -12,6 +12,36 @@
 
 static int stdout_failure; /* errno of the first failure */
 
+/* Standard output as a stream of our own: that of the C library takes an interruption for a failure
+ * and forgets the reason of one. */
+static ssize_t put_stdout(void *unused, const char *bytes, size_t count)
+{
+    (void)unused;
+    if (stdout_failure == 0 && !file_put(STDOUT_FILENO, bytes, count))
+        stdout_failure = errno;
+    return stdout_failure ? 0 : (ssize_t)count;
+}
+
+static int close_stdout(void *unused)
+{
+    (void)unused;
+    const int result = close(STDOUT_FILENO);
+    if (result != 0 && errno != EINTR && !stdout_failure)
+        stdout_failure = errno;
+    return stdout_failure ? EOF : 0;
+}
+
+void output_open_stdout(void)
+{
+    const cookie_io_functions_t functions = {.write = put_stdout, .close = close_stdout};
+    FILE *made = fopencookie(NULL, "w", functions);
+    if (!made) /* then the C library's own has to do */
+        return;
+    if (isatty(STDOUT_FILENO))
+        (void)setvbuf(made, NULL, _IOLBF, BUFSIZ);
+    stdout = made;
+}
+
 bool output_is_stdout(const struct output *output)
 {
     return output->path && !strcmp(output->path, "-");
@@ -83,7 +113,7 @@ void output_add(struct output *output, const char *bytes, size_t count)
     errno = 0;
     bool is_done = fwrite(bytes, 1, count, stdout) == count && fflush(stdout) == 0;
     if (!is_done && !stdout_failure)
-        stdout_failure = errno;
+        stdout_failure = errno ? errno : EIO;
 }
 
 int output_get_failure(void)

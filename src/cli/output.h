@@ -24,6 +24,10 @@ enum status output_check(const char *const *paths, size_t count, char *const *in
 
 void output_add(struct output *output, const char *bytes, size_t count);
 
+/* Before anything is printed: standard output finishes what is interrupted, and keeps the reason of
+ * a failure. */
+void output_open_stdout(void);
+
 /* Why writing to standard output failed first (an errno), 0: it has not. */
 int output_get_failure(void);
 

@@ -52,10 +52,10 @@ enum status ledger_backup(struct ledger *ledger, const char *path, struct error 
     struct file_draft draft = {0};
     enum status status = check_place(ledger, path, err);
     if (status == STATUS_OK) {
-        status = file_draft_create(&draft, path, err);
+        status = file_draft_create_named(&draft, path, err);
     }
     if (status == STATUS_OK) {
-        status = copy(ledger, draft.temporary, err);
+        status = copy(ledger, draft.is_direct ? draft.path : draft.temporary, err);
     }
     if (status == STATUS_OK) {
         status = file_draft_commit(&draft, err);

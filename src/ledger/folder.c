@@ -35,7 +35,7 @@ static char *join(const char *folder, const char *name, const char *ending)
 /* --- out ----------------------------------------------------------------------------------- */
 
 static enum status write_rows(
-    struct ledger *ledger, const char *scan, FILE *file, struct error *err)
+    struct ledger *ledger, const char *scan, struct file_draft *draft, struct error *err)
 {
     struct query query;
     struct text line = {0};
@@ -48,11 +48,9 @@ static enum status write_rows(
         json_init(&json, &line, 0);
         status = row_write_json(&json, &query, err);
         text_add(&line, "\n");
-        if (status == STATUS_OK && line.failed) {
-            status = fail_memory(err);
-        } else if (status == STATUS_OK && fwrite(line.bytes, 1, line.length, file) != line.length) {
-            status = fail(err, STATUS_IO, "make room, or write somewhere else",
-                "cannot write the export: %s", strerror(errno));
+        if (status == STATUS_OK) {
+            status = line.failed ? fail_memory(err)
+                                 : file_draft_add(draft, line.bytes, line.length, err);
         }
         if (status == STATUS_OK) {
             status = query_step(&query, &has_row, err);
@@ -70,14 +68,7 @@ static enum status write_table(struct ledger *ledger, const char *folder, const 
     char *path = join(folder, name, ".jsonl");
     enum status status = path == NULL ? fail_memory(err) : file_draft_create(&draft, path, err);
     if (status == STATUS_OK) {
-        FILE *file = fopen(draft.temporary, "wb");
-        status = file == NULL ? fail(err, STATUS_IO, "check the path and the permissions",
-                                    "cannot write '%s': %s", path, strerror(errno))
-                              : write_rows(ledger, scan, file, err);
-        if (file != NULL && fclose(file) != 0 && status == STATUS_OK) {
-            status = fail(err, STATUS_IO, "make room, or write somewhere else",
-                "cannot write '%s': %s", path, strerror(errno));
-        }
+        status = write_rows(ledger, scan, &draft, err);
     }
     if (status == STATUS_OK) {
         status = file_draft_commit(&draft, err);
