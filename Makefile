@@ -40,7 +40,9 @@ TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-sc
 LINT_PACKAGES = clang clang-format libomp-dev
 
 # Libraries by their pkg-config names.
-LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson cairo pangocairo libcrypto lua5.4 sqlite3
+LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson libcrypto lua5.4 sqlite3
+# These are loaded by the first picture (src/paper/drawing.h): only their headers are needed here.
+DRAWING = cairo pangocairo
 
 # --- how it is compiled ------------------------------------------------------------------------
 
@@ -66,10 +68,10 @@ LINK = $(CC) $(CFLAGS) $(if $(HARDEN),$(HARDEN) $(HARDEN_LINK)) $(LDFLAGS) -fope
 
 # pkg-config is asked once, and only by who compiles: it may not be installed yet.
 ask = $(or $(shell pkg-config $1),$(error libraries are missing: 'make deps-build deps-test' installs them))
-LIBRARY_CFLAGS = $(eval LIBRARY_CFLAGS := $(call ask,--cflags $(LIBRARIES)))$(LIBRARY_CFLAGS)
+LIBRARY_CFLAGS = $(eval LIBRARY_CFLAGS := $(call ask,--cflags $(LIBRARIES) $(DRAWING)))$(LIBRARY_CFLAGS)
 LIBRARY_LIBS = $(eval LIBRARY_LIBS := $(call ask,--libs $(LIBRARIES)))$(LIBRARY_LIBS)
 CHECK_CFLAGS = $(eval CHECK_CFLAGS := $(call ask,--cflags check))$(CHECK_CFLAGS)
-CHECK_LIBS = $(eval CHECK_LIBS := $(call ask,--libs check))$(CHECK_LIBS)
+CHECK_LIBS = $(eval CHECK_LIBS := $(call ask,--libs check cairo))$(CHECK_LIBS)
 
 # --- what is built -----------------------------------------------------------------------------
 

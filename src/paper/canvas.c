@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "paper/canvas.h"
 
-#include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <math.h>
 #include <string.h>
 #include <strings.h>
@@ -84,6 +82,8 @@ enum status canvas_create(struct canvas *canvas, enum canvas_format format, doub
     double height, const char *title, struct error *err)
 {
     *canvas = (struct canvas){.format = format};
+    if (drawing_load(err) != STATUS_OK)
+        return STATUS_IO;
     canvas->surface = create_surface(canvas, width, height, title);
     canvas->cr = cairo_create(canvas->surface);
     if (format == CANVAS_PNG)

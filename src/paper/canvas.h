@@ -2,11 +2,9 @@
 #ifndef LODECARD_PAPER_CANVAS_H
 #define LODECARD_PAPER_CANVAS_H
 
-#include <cairo.h>
-#include <pango/pangocairo.h>
-
 #include "base/error.h"
 #include "base/text.h"
+#include "paper/drawing.h"
 
 /* A page to draw on, kept in memory until it is written. Units are points, from the top left. */
 enum canvas_format { CANVAS_SVG, CANVAS_PNG, CANVAS_PDF, CANVAS_FORMAT_COUNT };

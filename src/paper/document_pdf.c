@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Pages from the top down. Everything is drawn twice: the first time tells how many pages there
  * are, which stands at the foot of each. */
-#include <cairo-pdf.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>

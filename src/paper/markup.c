@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "paper/markup.h"
 
-#include <pango/pango.h>
 #include <string.h>
 
 #include "base/memory.h"
+#include "paper/drawing.h"
 
 /* Bytes of the UTF-8 letter that begins at `at`, 0 when there is none: RFC 3629, with its limits on
  * the second byte (no overlong forms, no surrogates, nothing above U+10FFFF). */
@@ -109,7 +109,8 @@ void markup_add_symbol(struct text *out, const char *symbol)
 char *markup_copy_plain(const char *markup)
 {
     char *words = NULL;
-    if (!pango_parse_markup(markup, -1, 0, NULL, &words, NULL, NULL))
+    if (drawing_load(NULL) != STATUS_OK ||
+        !pango_parse_markup(markup, -1, 0, NULL, &words, NULL, NULL))
         return NULL;
     char *copy = memory_copy_text(words);
     g_free(words);
