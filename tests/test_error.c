@@ -39,6 +39,33 @@ START_TEST(may_wrap_the_message_that_is_there)
 }
 END_TEST
 
+START_TEST(shows_what_would_steer_a_terminal)
+{
+    struct error err = {0};
+    fail(&err, STATUS_INPUT, "h\x1b]0;t\x07", "'%s'",
+        "a\x1b[31m\nb\t\xff\xc2\x9b\xe2\x80\xae.wav 25 °C\x7f");
+    ck_assert_str_eq(err.message, "'a\\x1b[31m\\nb\\t\\xff\\u009b\\u202e.wav 25 °C\\x7f'");
+    ck_assert_str_eq(err.hint, "h\\x1b]0;t\\x07");
+    fail_lines(&err, STATUS_INPUT, NULL, "a.yaml:1: x\na.yaml:2: %s", "\x1b");
+    ck_assert_str_eq(err.message, "a.yaml:1: x\na.yaml:2: \\x1b");
+}
+END_TEST
+
+/* Each byte becomes four. */
+START_TEST(cuts_what_grows_beyond_its_room)
+{
+    struct error err = {0};
+    char words[sizeof err.message];
+    memset(words, '\x1b', sizeof words - 1);
+    words[sizeof words - 1] = '\0';
+    fail(&err, STATUS_INPUT, words, "x%s", words);
+    ck_assert_uint_lt(strlen(err.message), sizeof err.message);
+    ck_assert_str_eq(err.message + strlen(err.message) - 3, "...");
+    ck_assert_int_eq(strncmp(err.message, "x\\x1b\\x1b", 9), 0);
+    ck_assert_str_eq(err.hint + strlen(err.hint) - 3, "...");
+}
+END_TEST
+
 /* "é" is two bytes: with one byte before them the cut falls inside a character for one of the two.
  */
 START_TEST(cuts_long_texts_at_a_character_and_says_so)
@@ -69,6 +96,8 @@ Suite *error_suite(void)
     tcase_add_test(tests, works_without_an_error_to_fill);
     tcase_add_test(tests, takes_no_hint_as_an_empty_one);
     tcase_add_test(tests, may_wrap_the_message_that_is_there);
+    tcase_add_test(tests, shows_what_would_steer_a_terminal);
+    tcase_add_test(tests, cuts_what_grows_beyond_its_room);
     tcase_add_loop_test(tests, cuts_long_texts_at_a_character_and_says_so, 0, 2);
     suite_add_tcase(suite, tests);
     return suite;

@@ -25,9 +25,14 @@ struct error {
 
 /* Fills `err` (which may be NULL) and returns `status`, so that a failure is one line:
  *     return fail(err, STATUS_INPUT, "hint", "line %zu of '%s': ...", ...);
- * A text that does not fit is cut at a character's border and ends in "...". */
+ * A text that does not fit is cut at a character's border and ends in "...". What would steer a
+ * terminal, new lines among it, is written as base/visible.h says: names come from anywhere. */
 enum status fail(struct error *err, enum status status, const char *hint, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
+
+/* The same, but new lines end lines: for a message that holds several, or hands such a one on. */
+enum status fail_lines(struct error *err, enum status status, const char *hint, const char *format,
+    ...) __attribute__((format(printf, 4, 5)));
 
 /* The failure every allocation shares: STATUS_FAULT, "out of memory". */
 enum status fail_memory(struct error *err);

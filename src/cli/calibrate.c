@@ -186,7 +186,7 @@ static enum status report(const struct calibrate_mode *mode,
         status = fail_memory(err);
     else if (!status || !output_is_stdout(&json)) {
         if (!output_is_stdout(&json))
-            output_add(&output, out.bytes, out.length);
+            output_add_page(&output, &out);
         output_add(&json, object.bytes, object.length);
     }
     if (!status)

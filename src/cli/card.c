@@ -188,7 +188,7 @@ enum status card_print(struct text *out, struct error *err)
     struct output output = {.path = "-"};
     if (out->failed)
         return fail_memory(err);
-    output_add(&output, out->bytes, out->length);
+    output_add_page(&output, out);
     output_clear(&output);
     return STATUS_OK;
 }

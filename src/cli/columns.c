@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/visible.h"
 #include "cli/wrap.h"
 
 #define CELL_SIZE 200
@@ -17,12 +18,8 @@ void columns_add(struct columns *table, const char *format, ...)
     va_start(arguments, format);
     vsnprintf(cell, sizeof cell, format, arguments);
     va_end(arguments);
-    for (char *at = cell; *at != '\0'; at++) {
-        if ((unsigned char)*at < ' ' || *at == 0x7F) { /* names come from files */
-            *at = ' ';
-        }
-    }
-    text_add_bytes(&table->words, cell, strlen(cell) + 1);
+    visible_add(&table->words, cell, strlen(cell), ""); /* names come from files */
+    text_add_bytes(&table->words, "", 1);
     table->count++;
 }
 

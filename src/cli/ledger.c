@@ -220,7 +220,7 @@ enum status ledger_print(struct text *out, struct error *err)
     struct output output = {.path = "-"};
     enum status status = out->failed ? fail_memory(err) : STATUS_OK;
     if (!status)
-        output_add(&output, out->bytes, out->length);
+        output_add_page(&output, out);
     text_clear(out);
     return status;
 }

@@ -40,9 +40,7 @@ struct adding {
 static void tell_failure(struct adding *adding, const char *name, const struct error *err)
 {
     bool has_name = strstr(err->message, text_base_name(name)) != NULL;
-    fprintf(stderr, "lodecard: %s%s%s\n", has_name ? "" : name, has_name ? "" : ": ", err->message);
-    if (err->hint[0])
-        fprintf(stderr, "hint: %s\n", err->hint);
+    output_tell_failure(has_name ? NULL : name, err);
     adding->failures++;
     ledger_keep_worst(&adding->worst, (int)err->status);
 }
@@ -78,7 +76,7 @@ static enum status finish_batch(struct adding *adding, struct error *err)
         status = fail_memory(err);
     if (!status) {
         struct output output = {.path = "-"};
-        output_add(&output, adding->told.bytes, adding->told.length);
+        output_add_page(&output, &adding->told);
         for (size_t i = 0; i < LEDGER_OUTCOMES; i++)
             adding->counts[i] += adding->pending[i];
     }

@@ -6,6 +6,7 @@
 
 #include "base/json.h"
 #include "base/memory.h"
+#include "cli/csv_cell.h"
 #include "cli/ledger.h"
 #include "cli/ledger_find.h"
 #include "cli/output.h"
@@ -170,20 +171,6 @@ struct writing {
     bool is_csv;
 };
 
-static void add_cell(struct text *out, const char *words)
-{
-    if (!strpbrk(words, ",\"\r\n")) {
-        text_add(out, words);
-        return;
-    }
-    text_add(out, "\"");
-    for (const char *at = words; *at; at++) {
-        text_add(out, *at == '"' ? "\"" : "");
-        text_add_bytes(out, at, 1);
-    }
-    text_add(out, "\"");
-}
-
 static void add_csv_heading(struct text *out)
 {
     text_add(out, "loop,file,sha256,supplier,alloy,heat,specimen,rig,calibration,program,notes");
@@ -200,7 +187,7 @@ static void add_csv_line(struct text *out, const struct ledger_row *row)
     text_add_format(out, "%lld", row->id);
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         text_add(out, ",");
-        add_cell(out, texts[i]);
+        csv_cell_add(out, texts[i]);
     }
     for (size_t i = 0; i < FIGURE_COUNT; i++) {
         const struct figure_value *value = &row->figures.list[i];

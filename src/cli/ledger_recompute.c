@@ -16,6 +16,7 @@
 #include "cli/ledger_find.h"
 #include "cli/loop_job.h"
 #include "cli/loop_json.h"
+#include "cli/output.h"
 #include "ledger/record.h"
 #include "ledger/source.h"
 #include "quantity/display.h"
@@ -281,9 +282,9 @@ static enum status recompute(const struct ledger_command *options, struct ledger
     if (!status && again.folder[0])
         status = compute(&again);
     if (status && again.folder[0]) {
-        fprintf(stderr, "lodecard: loop %lld: %s\n", id, again.err.message);
-        if (again.err.hint[0])
-            fprintf(stderr, "hint: %s\n", again.err.hint);
+        char name[32];
+        snprintf(name, sizeof name, "loop %lld", id);
+        output_tell_failure(name, &again.err);
         sums->failed++;
         ledger_keep_worst(&sums->status, (int)status);
         status = STATUS_OK; /* one that fails does not stop the others */

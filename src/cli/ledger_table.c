@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Tables of the ledger, for people. */
 #include <stdio.h>
+#include <string.h>
 
 #include "base/memory.h"
+#include "base/visible.h"
 #include "cli/ledger.h"
 #include "cli/wrap.h"
 #include "quantity/display.h"
@@ -15,11 +17,14 @@ void ledger_table_add(struct ledger_table *table, const char *words)
     char **cells = memory_reserve(table->cells, &table->capacity, table->count + 1, sizeof *cells);
     if (cells)
         table->cells = cells;
-    char *copy = cells ? memory_copy_text(words && *words ? words : "-") : NULL;
-    if (copy)
-        table->cells[table->count++] = copy;
-    else
+    struct text cell = {0};
+    visible_add(&cell, words && *words ? words : "-", words && *words ? strlen(words) : 1, "");
+    if (cells && !cell.failed)
+        table->cells[table->count++] = cell.bytes;
+    else {
+        text_clear(&cell);
         table->failed = true;
+    }
 }
 
 void ledger_table_add_number(struct ledger_table *table, long long number)

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include <stdio.h>
+#include <stddef.h>
 #include <string.h>
 
 #include "cli/command.h"
@@ -126,7 +126,7 @@ static enum status report(
         status = look_write_json(look, 0, &line, err);
     }
     if (status == STATUS_OK) {
-        output_add(&outputs->text, text.bytes, text.length);
+        output_add_page(&outputs->text, &text);
         output_add(&outputs->json, json.bytes, json.length);
         output_add(&outputs->lines, line.bytes, line.length);
     }
@@ -154,14 +154,6 @@ static enum status look_at(const char *path, const struct look_command *command,
     return status;
 }
 
-static void print_failure(const struct error *err)
-{
-    fprintf(stderr, "lodecard: %s\n", err->message);
-    if (err->hint[0] != '\0') {
-        fprintf(stderr, "hint: %s\n", err->hint);
-    }
-}
-
 /* One capture that fails does not stop the others; the exit status is the highest. */
 static int look_at_all(const struct look_command *command, int count, char **words,
     struct look_outputs *outputs, struct error *err)
@@ -172,7 +164,7 @@ static int look_at_all(const struct look_command *command, int count, char **wor
         struct error reason = {0};
         enum status status = look_at(words[i], command, outputs, is_first, &reason);
         if (status != STATUS_OK) {
-            print_failure(&reason);
+            output_tell_failure(NULL, &reason);
         }
         is_first = is_first && status != STATUS_OK;
         worst = (int)status > worst ? (int)status : worst;

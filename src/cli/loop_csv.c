@@ -2,25 +2,8 @@
 #include "cli/loop_csv.h"
 
 #include <math.h>
-#include <string.h>
 
-/* A cell as RFC 4180 has it: in quotes where it holds a comma, a quote or a line break. */
-static void add_cell(struct text *out, const char *words)
-{
-    if (!words)
-        return;
-    if (!strpbrk(words, ",\"\r\n")) {
-        text_add(out, words);
-        return;
-    }
-    text_add(out, "\"");
-    for (const char *at = words; *at; at++) {
-        if (*at == '"')
-            text_add(out, "\"");
-        text_add_bytes(out, at, 1);
-    }
-    text_add(out, "\"");
-}
+#include "cli/csv_cell.h"
 
 static void add_number(struct text *out, double value, bool is_present)
 {
@@ -40,9 +23,9 @@ void loop_csv_add_heading(struct text *out)
 
 void loop_csv_add_line(struct text *out, const struct loop_job *job)
 {
-    add_cell(out, text_base_name(job->path));
+    csv_cell_add(out, text_base_name(job->path));
     text_add_format(out, ",%s,", job->loop.sha256);
-    add_cell(out, job->specimen.name);
+    csv_cell_add(out, job->specimen.name);
     for (size_t i = 0; i < FIGURE_COUNT; i++) {
         const struct figure_value *value = &job->loop.figures.list[i];
         bool is_present = value->is_present && !job->status;
@@ -54,6 +37,6 @@ void loop_csv_add_line(struct text *out, const struct loop_job *job)
         text_add_format(out, "%s%s", i ? " " : "", job->loop.notes.list[i].code);
     text_add(out, ",");
     if (job->status)
-        add_cell(out, job->error.message);
+        csv_cell_add(out, job->error.message);
     text_add(out, "\n");
 }

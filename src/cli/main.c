@@ -145,9 +145,6 @@ int main(int count, char **words)
     guard_end();
     output_open_stdout();
     int status = close_output(run(count, words, &err), &err);
-    if (err.message[0])
-        fprintf(stderr, "lodecard: %s\n", err.message);
-    if (err.message[0] && err.hint[0])
-        fprintf(stderr, "hint: %s\n", err.hint);
+    output_tell_failure(NULL, &err);
     return status;
 }

@@ -227,9 +227,10 @@ static enum status write_text(const struct motor_job *job, struct error *err)
 {
     struct text out = {0};
     motor_text_add(&out, job);
-    if (!out.failed)
-        fputs(out.bytes, stdout);
+    struct output output = {.path = "-"};
     enum status status = out.failed ? fail_memory(err) : STATUS_OK;
+    if (!status)
+        output_add_page(&output, &out);
     text_clear(&out);
     return status;
 }

@@ -9,6 +9,7 @@
 
 #include "base/file.h"
 #include "base/memory.h"
+#include "base/visible.h"
 
 static int stdout_failure; /* errno of the first failure */
 
@@ -114,6 +115,33 @@ void output_add(struct output *output, const char *bytes, size_t count)
     bool is_done = fwrite(bytes, 1, count, stdout) == count && fflush(stdout) == 0;
     if (!is_done && !stdout_failure)
         stdout_failure = errno ? errno : EIO;
+}
+
+void output_add_page(struct output *output, const struct text *page)
+{
+    struct text shown = {0};
+    visible_add(&shown, page->bytes, page->length, "\n\t");
+    if (shown.failed && output_is_stdout(output))
+        stdout_failure = stdout_failure ? stdout_failure : ENOMEM;
+    output->kept.failed = output->kept.failed || shown.failed;
+    output_add(output, shown.bytes, shown.length);
+    text_clear(&shown);
+}
+
+void output_tell_failure(const char *name, const struct error *err)
+{
+    const size_t length = name ? strlen(name) : 0;
+    char piece[VISIBLE_SIZE];
+    if (!err->message[0])
+        return;
+    fputs("lodecard: ", stderr);
+    for (size_t at = 0, taken; at < length; at += taken) {
+        const size_t size = visible_write(piece, name + at, length - at, "", &taken);
+        fwrite(piece, 1, size, stderr);
+    }
+    fprintf(stderr, "%s%s\n", length ? ": " : "", err->message);
+    if (err->hint[0])
+        fprintf(stderr, "hint: %s\n", err->hint);
 }
 
 int output_get_failure(void)

@@ -28,6 +28,15 @@ void output_add(struct output *output, const char *bytes, size_t count);
  * a failure. */
 void output_open_stdout(void);
 
+/* The same for a page that people read: what would steer a terminal is made visible
+ * (base/visible.h), for names come from anywhere. */
+void output_add_page(struct output *output, const struct text *page);
+
+/* Says on standard error why something failed: "lodecard: name: message" and, on a line of its own,
+ * the hint. `name` is the file's, for a message that does not name it; NULL or "": none. Nothing
+ * without a message. */
+void output_tell_failure(const char *name, const struct error *err);
+
 /* Why writing to standard output failed first (an errno), 0: it has not. */
 int output_get_failure(void);
 

@@ -289,7 +289,10 @@ static enum status report(const struct series_command *command, const struct ser
     if (!output_is_stdout(&places[0]) && !output_is_stdout(&places[1])) {
         series_text_add(&page, series);
         series_models_add_text(&page, models);
-        status = write_place("-", &page, err);
+        struct output output = {.path = "-"};
+        status = page.failed ? fail_memory(err) : STATUS_OK;
+        if (!status)
+            output_add_page(&output, &page);
     }
     if (!status && command->json) {
         add_json(&json, series, models, command->has_points);

@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "base/text.h"
+#include "base/visible.h"
 
 #define FAULT_LIMIT 200 /* more are counted, not kept */
 #define TAIL_SIZE 40    /* room for "... and 200 more faults" */
@@ -95,8 +96,12 @@ static void sort(struct faults *faults)
 static void add_line(struct text *lines, const char *file, const struct fault *fault)
 {
     const char *colon = fault->key_path[0] != '\0' ? ": " : "";
-    text_add_format(lines, "%s%s:%zu:%zu: %s%s%s", lines->length > 0 ? "\n" : "", file,
-        fault->place.line, fault->place.column, fault->key_path, colon, fault->message);
+    text_add(lines, lines->length > 0 ? "\n" : "");
+    visible_add(lines, file, strlen(file), "");
+    text_add_format(lines, ":%zu:%zu: ", fault->place.line, fault->place.column);
+    visible_add(lines, fault->key_path, strlen(fault->key_path), "");
+    text_add(lines, colon);
+    visible_add(lines, fault->message, strlen(fault->message), "");
 }
 
 enum status faults_finish(struct faults *faults, const char *file, struct error *err)
@@ -126,8 +131,8 @@ enum status faults_finish(struct faults *faults, const char *file, struct error 
     }
     enum status status =
         lines.failed ? fail_memory(err)
-                     : fail(err, STATUS_INPUT, "docs/files.md explains every key, with examples",
-                           "%s", lines.bytes);
+                     : fail_lines(err, STATUS_INPUT,
+                           "docs/files.md explains every key, with examples", "%s", lines.bytes);
     text_clear(&lines);
     return status;
 }
