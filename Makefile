@@ -5,6 +5,7 @@
 #   test          install what testing needs, build, run all tests; ends in "N passed, N failed"
 #   coverage      how often the stated 95 % intervals hold the truth, on 2000 simulated benches
 #   bench         time and memory of the main job against the limit program; a ledger of a million loops
+#   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
 #   layers        check the includes against src/layers.txt
 #   format        lay out all sources;  format-check: only look
@@ -27,7 +28,7 @@ BUILD ?= build
 PYTHON ?= /usr/bin/python3
 CC = gcc
 
-ifeq ($(filter $(VARIANT),release debug san),)
+ifeq ($(filter $(VARIANT),release debug san fuzz),)
 $(error VARIANT is '$(VARIANT)': it must be release, debug or san)
 endif
 
@@ -37,7 +38,7 @@ BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-de
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-scipy \
     getdp ngspice octave parallel
-LINT_PACKAGES = clang clang-format libomp-dev
+LINT_PACKAGES = clang clang-format libclang-rt-14-dev libomp-dev
 
 # Libraries by their pkg-config names.
 LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson libcrypto lua5.4 sqlite3
@@ -49,6 +50,9 @@ DRAWING = cairo pangocairo
 OPTIMIZE_release = -O3
 OPTIMIZE_debug = -Og -g
 OPTIMIZE_san = -O1 -g -fno-omit-frame-pointer -fsanitize=address,undefined -fno-sanitize-recover=all
+# For `make fuzz` alone, which sets the compiler, too.
+OPTIMIZE_fuzz = -O2 -g -fno-omit-frame-pointer -fsanitize=fuzzer-no-link,address,undefined \
+    -fno-sanitize-recover=all -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION
 
 # The same input gives the same bytes: no contraction into fused operations, no -ffast-math.
 CFLAGS ?= $(OPTIMIZE_$(VARIANT))
@@ -85,10 +89,12 @@ OBJECTS = $(SOURCES:src/%.c=$(B)/%.o)
 CLI_OBJECTS = $(filter $(B)/cli/%,$(OBJECTS))
 LIBRARY_OBJECTS = $(filter-out $(CLI_OBJECTS),$(OBJECTS))
 TEST_OBJECTS = $(patsubst %.c,$(B)/%.o,$(wildcard tests/*.c))
+FUZZ_READERS = $(patsubst tests/fuzz/%.c,%,$(filter-out tests/fuzz/fuzz_%,$(wildcard tests/fuzz/*.c)))
+FUZZ_OBJECTS = $(FUZZ_READERS:%=$(B)/tests/fuzz/%.o)
 FORMATTED = $(wildcard src/*/*.[ch] tests/*.[ch] tests/*/*.[ch])
 
 all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/lodecard.1
-objects: $(OBJECTS) $(TEST_OBJECTS)
+objects: $(OBJECTS) $(TEST_OBJECTS) $(FUZZ_OBJECTS) $(B)/tests/fuzz/fuzz_replay.o $(B)/tests/fuzz/fuzz_support.o
 
 $(B)/%.o: src/%.c Makefile
 	@mkdir -p $(@D)
@@ -97,6 +103,12 @@ $(B)/%.o: src/%.c Makefile
 $(B)/tests/%.o: tests/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,compile,$<) $(COMPILE) -Itests $(LIBRARY_CFLAGS) $(CHECK_CFLAGS) -MMD -MP -c -o $@ $<
+
+# A fuzz target is called by libFuzzer's name, or, where all are in one program, by its own.
+$(B)/tests/fuzz/%.o: tests/fuzz/%.c Makefile
+	@mkdir -p $(@D)
+	$(call say,compile,$<) $(COMPILE) -Itests/fuzz $(if $(filter fuzz,$(VARIANT)),,-DLLVMFuzzerTestOneInput=fuzz_$*) \
+	    $(LIBRARY_CFLAGS) -MMD -MP -c -o $@ $<
 
 # The assembler copies the exporters into this one (.incbin), which -MMD does not see.
 $(B)/card/exporter_list.o: src/card/prelude.lua $(wildcard src/card/exporters/*.lua)
@@ -119,6 +131,16 @@ $(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
 
 $(B)/tests/run: $(TEST_OBJECTS) $(B)/cli.a $(B)/modules.a
 	$(call say,link,$@) $(LINK) -o $@.part $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm && mv $@.part $@
+
+# The fuzz targets with the plain compiler, which replays what stands in tests/fuzz/seeds; and each
+# with libFuzzer.
+$(B)/fuzz/replay: $(FUZZ_OBJECTS) $(B)/tests/fuzz/fuzz_replay.o $(B)/tests/fuzz/fuzz_support.o $(B)/modules.a
+	@mkdir -p $(@D)
+	$(call say,link,$@) $(LINK) -o $@.part $^ $(LIBRARY_LIBS) -lm && mv $@.part $@
+
+$(FUZZ_READERS:%=$(B)/fuzz/%): $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(B)/tests/fuzz/fuzz_support.o $(B)/modules.a
+	@mkdir -p $(@D)
+	$(call say,link,$@) $(LINK) -fsanitize=fuzzer -o $@ $^ $(LIBRARY_LIBS) -lm
 
 # For others: one object in which only the public names are left, so that no name of ours can meet
 # one of theirs.
@@ -144,7 +166,7 @@ demo: deps-build
 	@PATH="$(CURDIR)/$(B):$$PATH" sh samples/demo.sh $(BUILD)/demo
 
 test: deps-build deps-test
-	@$(MAKE) --no-print-directory $(JOBS) all $(B)/tests/run
+	@$(MAKE) --no-print-directory $(JOBS) all $(B)/tests/run $(B)/fuzz/replay
 	@PYTHON=$(PYTHON) tests/tools/run-tests $(B) $(TESTS)
 
 COVERAGE = 2000
@@ -155,6 +177,12 @@ coverage: deps-build deps-test
 bench: deps-build
 	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger $(B)/bench/models
 	@$(PYTHON) tests/bench/run.py $(B)
+
+SECONDS = 60
+READERS = $(FUZZ_READERS)
+fuzz: deps-build deps-lint
+	@$(MAKE) --no-print-directory $(JOBS) VARIANT=fuzz CC=clang $(READERS:%=$(BUILD)/fuzz/fuzz/%)
+	@tests/tools/run-fuzz $(BUILD)/fuzz $(if $(RUNS),runs=$(RUNS),seconds=$(SECONDS)) $(READERS)
 
 # Are faults found, and clean captures left alone? Some twenty minutes; the tables of docs/notes.md.
 faults: all
@@ -225,7 +253,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage bench faults golden reports layers format format-check deps-build deps-test deps-lint \
+.PHONY: all objects demo test coverage bench fuzz faults golden reports layers format format-check deps-build deps-test deps-lint \
     install uninstall clean
 .DELETE_ON_ERROR:
--include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d)
+-include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

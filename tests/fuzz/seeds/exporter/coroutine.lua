@@ -1,0 +1,1 @@
+return coroutine.wrap(function() end)

@@ -1,0 +1,1 @@
+local c = need("solver.curve") return table.concat(numbers(c.field_A_per_m), ",")

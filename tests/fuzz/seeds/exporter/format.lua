@@ -1,0 +1,1 @@
+return ("%99.99f"):format(1e308)

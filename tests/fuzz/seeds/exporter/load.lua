@@ -1,0 +1,1 @@
+return load("return 1")()

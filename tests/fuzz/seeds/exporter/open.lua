@@ -1,0 +1,1 @@
+return io.open("/etc/passwd")

@@ -1,0 +1,1 @@
+return string.pack("!16i16", 1)

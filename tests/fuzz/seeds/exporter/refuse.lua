@@ -1,0 +1,1 @@
+refuse("no", "hint", true)

@@ -1,0 +1,1 @@
+return ("x"):rep(1e10)

@@ -1,0 +1,1 @@
+local t = {} for i = 1, 60 do t[i] = i % 7 end table.sort(t, function() return true end) return "a"

@@ -1,0 +1,1 @@
+setmetatable({}, {__name = "x"}) return tostring({})

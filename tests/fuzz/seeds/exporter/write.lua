@@ -1,0 +1,1 @@
+card.name = 1 return ""
