@@ -42,14 +42,10 @@ static void print_failure(struct loop_report *report, const struct loop_job *job
     const char *name = text_base_name(job->path);
     bool needs_name =
         (is_one_of_many || job->status == STATUS_CAPTURE) && !strstr(job->error.message, name);
-    fprintf(stderr, "lodecard: %s%s%s\n", needs_name ? name : "", needs_name ? ": " : "",
-        job->error.message);
-    if (job->error.hint[0])
-        fprintf(stderr, "hint: %s\n", job->error.hint);
+    output_tell_failure(needs_name ? name : NULL, &job->error);
     struct text notes = {0};
     loop_text_add_notes(&notes, &job->loop.notes, is_one_of_many ? name : NULL);
-    if (notes.length)
-        fprintf(stderr, "%s", notes.bytes);
+    output_tell_page(&notes);
     text_clear(&notes);
 }
 
@@ -70,7 +66,7 @@ static void add_text(struct loop_report *report, const struct loop_job *job)
     if (out.failed)
         keep_worst(report, (int)fail_memory(report->err));
     else
-        output_add(&report->text, out.bytes, out.length);
+        output_add_page(&report->text, &out);
     text_clear(&out);
 }
 
@@ -219,7 +215,7 @@ int loop_report_finish(struct loop_report *report)
         keep_worst(report, (int)fail_memory(report->err));
     if (report->notes.length && report->text.path) {
         output_add(&report->text, "\nNotes\n", 7);
-        output_add(&report->text, report->notes.bytes, report->notes.length);
+        output_add_page(&report->text, &report->notes);
     }
     for (size_t i = 0; i < sizeof outputs / sizeof *outputs; i++)
         if (outputs[i] != &report->json || report->json.kept.length)

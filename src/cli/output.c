@@ -128,18 +128,28 @@ void output_add_page(struct output *output, const struct text *page)
     text_clear(&shown);
 }
 
+static void tell(const char *bytes, size_t length, const char *kept)
+{
+    char piece[VISIBLE_SIZE];
+    for (size_t at = 0, taken; at < length; at += taken) {
+        const size_t size = visible_write(piece, bytes + at, length - at, kept, &taken);
+        fwrite(piece, 1, size, stderr);
+    }
+}
+
+void output_tell_page(const struct text *page)
+{
+    tell(page->bytes, page->length, "\n\t");
+}
+
 void output_tell_failure(const char *name, const struct error *err)
 {
-    const size_t length = name ? strlen(name) : 0;
-    char piece[VISIBLE_SIZE];
+    const bool has_name = name && *name;
     if (!err->message[0])
         return;
     fputs("lodecard: ", stderr);
-    for (size_t at = 0, taken; at < length; at += taken) {
-        const size_t size = visible_write(piece, name + at, length - at, "", &taken);
-        fwrite(piece, 1, size, stderr);
-    }
-    fprintf(stderr, "%s%s\n", length ? ": " : "", err->message);
+    tell(name, has_name ? strlen(name) : 0, "");
+    fprintf(stderr, "%s%s\n", has_name ? ": " : "", err->message);
     if (err->hint[0])
         fprintf(stderr, "hint: %s\n", err->hint);
 }

@@ -32,6 +32,9 @@ void output_open_stdout(void);
  * (base/visible.h), for names come from anywhere. */
 void output_add_page(struct output *output, const struct text *page);
 
+/* Writes such a page to standard error. */
+void output_tell_page(const struct text *page);
+
 /* Says on standard error why something failed: "lodecard: name: message" and, on a line of its own,
  * the hint. `name` is the file's, for a message that does not name it; NULL or "": none. Nothing
  * without a message. */

@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "cli/loop_job.h"
+#include "cli/output.h"
 #include "cli/report.h"
 #include "paper/loop_sheet.h"
 #include "setup/date.h"
@@ -21,11 +22,7 @@ static void tell(struct loop_job *job, void *user)
     (void)user;
     if (job->status != STATUS_OK) {
         const bool needs_name = strstr(job->error.message, name) == NULL;
-        fprintf(stderr, "lodecard: %s%s%s\n", needs_name ? name : "", needs_name ? ": " : "",
-            job->error.message);
-        if (job->error.hint[0] != '\0') {
-            fprintf(stderr, "hint: %s\n", job->error.hint);
-        }
+        output_tell_failure(needs_name ? name : NULL, &job->error);
     }
 }
 
