@@ -4,6 +4,7 @@
 #   demo          install what building needs, build, run the samples
 #   test          install what testing needs, build, run all tests; ends in "N passed, N failed"
 #   coverage      how often the stated 95 % intervals hold the truth, on 2000 simulated benches
+#   lots          200000 simulated rings, samples and lots of known truth: are verdicts and risks as often right as told
 #   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
@@ -175,6 +176,12 @@ coverage: deps-build deps-test
 	@$(MAKE) --no-print-directory $(JOBS) all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/coverage.py $(COVERAGE)
 
+# Some minutes; the table of docs/qualify.md.
+LOTS = 200000
+lots: deps-build deps-test
+	@$(MAKE) --no-print-directory $(JOBS) $(B)/tests/run
+	@LODECARD_LOTS=$(LOTS) $(B)/tests/run held_out
+
 bench: deps-build
 	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger $(B)/bench/models
 	@$(PYTHON) tests/bench/run.py $(B)
@@ -254,7 +261,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage bench fuzz faults golden reports layers format format-check deps-build deps-test deps-lint \
+.PHONY: all objects demo test coverage lots bench fuzz faults golden reports layers format format-check deps-build deps-test deps-lint \
     install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

@@ -40,6 +40,7 @@ static const struct {
     {"lines", lines_suite},
     {"decision", decision_suite},
     {"lot", lot_suite},
+    {"held_out", held_out_suite},
     {"control", control_suite},
     {"comparison", comparison_suite},
     {"qualification", qualification_suite},

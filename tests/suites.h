@@ -94,6 +94,7 @@ Suite *limits_suite(void);
 Suite *lines_suite(void);
 Suite *decision_suite(void);
 Suite *lot_suite(void);
+Suite *held_out_suite(void);
 Suite *control_suite(void);
 Suite *comparison_suite(void);
 Suite *qualification_suite(void);

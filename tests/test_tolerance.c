@@ -59,6 +59,29 @@ START_TEST(finds_share_and_confidence_back_from_the_factor)
     /* with the mean on the limit, half is above it: as sure as the mean is above the median */
     ck_assert_double_eq_tol(tolerance_compute_confidence(7, 0.5, 0), 0.5, 1e-12);
     ck_assert_double_lt(tolerance_compute_share(7, 0.95, 0), 0.5);
+    ck_assert_double_eq_tol(
+        tolerance_compute_confidence_two_sided(10, 0.95, 3.39342948), 0.95, 1e-8);
+    ck_assert_double_eq(tolerance_compute_confidence_two_sided(10, 1, 3), 0);
+}
+END_TEST
+
+/* From nearly nothing to nearly all of the population. */
+START_TEST(finds_the_share_of_any_factor)
+{
+    static const double factors[] = {-60, -5, -1, -0.01, 0, 0.01, 1, 2.5, 6, 20};
+    static const size_t counts[] = {2, 3, 10, 200};
+    for (size_t i = 0; i < sizeof factors / sizeof factors[0]; i++) {
+        for (size_t j = 0; j < sizeof counts / sizeof counts[0]; j++) {
+            const double share = tolerance_compute_share(counts[j], 0.9, factors[i]);
+            ck_assert(share >= 0 && share <= 1);
+            if (share > 1e-12 && share < 1 - 1e-12) {
+                ck_assert_double_eq_tol(
+                    tolerance_compute_confidence(counts[j], share, factors[i]), 0.9, 1e-6);
+            } else {
+                ck_assert((share > 0.5) == (factors[i] > 0));
+            }
+        }
+    }
 }
 END_TEST
 
@@ -113,6 +136,7 @@ Suite *tolerance_suite(void)
     tcase_add_loop_test(
         tests, agrees_with_exact_factors, 0, sizeof factor_list / sizeof *factor_list);
     tcase_add_test(tests, finds_share_and_confidence_back_from_the_factor);
+    tcase_add_test(tests, finds_the_share_of_any_factor);
     tcase_add_test(tests, tends_to_the_normal_quantile);
     tcase_add_test(tests, refuses_samples_and_shares_that_have_no_limit);
     tcase_add_test(tests, knows_the_constants_of_control_charts);

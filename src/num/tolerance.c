@@ -19,6 +19,7 @@
 
 static const double Z_LIMIT = 9; /* beyond lies 2e-19 of a normal distribution */
 static const double ROOT_TWO_PI = 2.5066282746310005024;
+static const double Z_LEAST = -38, Z_MOST = 8.2; /* beyond, a share is 0 or 1 */
 static const double FACTOR_LEAST = 1e-6, FACTOR_MOST = 1e12;
 
 /* One question: the sample's size and the share of the population. */
@@ -114,19 +115,11 @@ double tolerance_compute_confidence(size_t count, double share, double factor)
     return compute_confidence(&question);
 }
 
-double tolerance_compute_share(size_t count, double confidence, double factor)
+double tolerance_compute_confidence_two_sided(size_t count, double share, double factor)
 {
-    double low = -38, high = 8.2; /* on the normal scale: near 1 the share itself has no digits */
-    for (int i = 0; i < 60; i++) {
-        const double middle = 0.5 * (low + high);
-        const double share = normal_compute_share(middle);
-        if (tolerance_compute_confidence(count, share, factor) >= confidence) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    return normal_compute_share(low);
+    struct question question = {
+        .count = (double)count, .share = share, .factor = factor, .is_two_sided = true};
+    return share <= 0 ? 1 : share >= 1 ? 0 : compute_confidence(&question);
 }
 
 /* For GSL's root finder: the confidence missed, over the logarithm of the factor. */
@@ -161,13 +154,12 @@ static bool find_bracket(struct target *target, double *low, double *high)
     return true;
 }
 
-static double solve(struct target *target)
+/* Brent's method from a bracket, down to a width of 1e-13. */
+static double find_root(gsl_function *function, double low, double high)
 {
-    gsl_function function = {get_miss, target};
     gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
-    double found = NAN, low, high;
-    if (solver != NULL && find_bracket(target, &low, &high) &&
-        gsl_root_fsolver_set(solver, &function, log(low), log(high)) == 0) {
+    double found = NAN;
+    if (solver != NULL && gsl_root_fsolver_set(solver, function, low, high) == 0) {
         for (int i = 0; i < 200 && gsl_root_fsolver_iterate(solver) == 0; i++) {
             found = gsl_root_fsolver_root(solver);
             if (gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver) < 1e-13) {
@@ -176,7 +168,43 @@ static double solve(struct target *target)
         }
     }
     gsl_root_fsolver_free(solver);
-    return exp(found);
+    return found;
+}
+
+static double solve(struct target *target)
+{
+    gsl_function function = {get_miss, target};
+    double low, high;
+    return find_bracket(target, &low, &high) ? exp(find_root(&function, log(low), log(high))) : NAN;
+}
+
+/* The same over the share, on the normal scale: near 1 the share itself has no digits. */
+static double get_miss_of_share(double z, void *data)
+{
+    const struct target *target = data;
+    return tolerance_compute_confidence(
+               (size_t)target->question.count, normal_compute_share(z), target->question.factor) -
+           target->confidence;
+}
+
+double tolerance_compute_share(size_t count, double confidence, double factor)
+{
+    struct target target = {{.count = (double)count, .factor = factor}, confidence};
+    gsl_function function = {get_miss_of_share, &target};
+    double low = fmin(fmax(factor, Z_LEAST), Z_MOST), high = low;
+    /* outwards from the factor itself until the confidence lies between; rounding decides at the
+     * ends */
+    for (double step = 1; low > Z_LEAST && get_miss_of_share(low, &target) <= 0; step *= 2) {
+        low = fmax(low - step, Z_LEAST);
+    }
+    while (high < Z_MOST && get_miss_of_share(high, &target) > 0) {
+        high = fmin(high + 1, Z_MOST);
+    }
+    if (get_miss_of_share(low, &target) <= 0 || get_miss_of_share(high, &target) > 0) {
+        return normal_compute_share(get_miss_of_share(low, &target) <= 0 ? low : high);
+    }
+    const double found = find_root(&function, low, high);
+    return normal_compute_share(isfinite(found) ? found : low);
 }
 
 static enum status check(size_t count, double share, double confidence, struct error *err)

@@ -22,6 +22,9 @@ enum status tolerance_compute_two_sided(
  * population: what tolerance_compute_one_sided solves for k. Any share in (0, 1), k of any sign. */
 double tolerance_compute_confidence(size_t count, double share, double factor);
 
+/* Likewise for two sides: that mean -+ k s hold the share between them. k above 0. */
+double tolerance_compute_confidence_two_sided(size_t count, double share, double factor);
+
 /* The share of a normal population that lies below mean + k s, with the given confidence: the
  * lower confidence limit of the share conforming to one limit that stands k s from the mean. */
 double tolerance_compute_share(size_t count, double confidence, double factor);

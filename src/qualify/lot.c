@@ -159,21 +159,29 @@ static double get_confident_share(
     return fmax(share, 0);
 }
 
-/* The fewest specimens that would do with this mean and deviation, by halving: the factor falls
- * with the number. */
+/* The factor up to which the tolerance limits lie within; NaN where there is none. */
+static double get_room(const struct lot_figure *lot, const struct limit *limit, double guard)
+{
+    const double room = get_margin(lot, limit, 0, guard) / lot->summary.deviation;
+    return room > 0 ? room : NAN;
+}
+
+/* The fewest specimens that would do with this mean and deviation, by halving: the confidence that
+ * a factor gives rises with the number. */
 static size_t find_wanted(const struct lot_figure *lot, const struct limit *limit,
     const struct limits *limits, double guard)
 {
+    double (*const compute)(size_t, double, double) = limit->has_lower && limit->has_upper
+                                                          ? tolerance_compute_confidence_two_sided
+                                                          : tolerance_compute_confidence;
+    const double room = get_room(lot, limit, guard);
     size_t low = lot->specimens, high = WANTED_MOST;
-    double factor;
-    if (compute_factor(limit, limits, high, &factor, NULL) != STATUS_OK ||
-        !(get_margin(lot, limit, factor, guard) >= 0)) {
+    if (isnan(room) || compute(high, limits->share, room) < limits->confidence) {
         return 0;
     }
     while (high - low > 1) {
         const size_t middle = (low + high) / 2;
-        if (compute_factor(limit, limits, middle, &factor, NULL) == STATUS_OK &&
-            get_margin(lot, limit, factor, guard) >= 0) {
+        if (compute(middle, limits->share, room) >= limits->confidence) {
             high = middle;
         } else {
             low = middle;
