@@ -7,9 +7,11 @@
 #include "cli/output.h"
 #include "setup/date.h"
 
-static const struct verb *const verb_list[] = {&report_loop, &report_lot, NULL};
+static const struct verb *const verb_list[] = {&report_loop, &report_lot, &report_verify, NULL};
 
 static const char *const page_names[] = {[DOCUMENT_A4] = "a4", [DOCUMENT_LETTER] = "letter"};
+
+static const char *const json_endings[] = {".json", NULL};
 
 #define AT(member) .offset = offsetof(struct report_command, member)
 static const struct option report_table[] = {
@@ -169,6 +171,14 @@ static const struct option report_table[] = {
         .type = OPTION_TEXT,
         AT(choice.tag),
         .help = "its loops that are tagged so, or whose capture, specimen or heat is"},
+    {.name = "", .help = "Of verify"},
+    {.name = "json",
+        .value = "FILE",
+        .type = OPTION_PLACE,
+        AT(json),
+        .endings = json_endings,
+        .help =
+            "write the result as JSON ('-' or nothing: to standard output, instead of the page)"},
     {0},
 };
 
@@ -180,6 +190,8 @@ static const struct example report_examples[] = {
     {"lodecard report lot --limits limits.yaml loops.jsonl --number QL-0107 --date 2026-11-25 "
      "-o lot.pdf -o lot.html --page letter",
         "the same from loops, as PDF on Letter paper and as HTML"},
+    {"lodecard report verify h2291.pdf --ledger lodecard.ledger",
+        "years later: do its numbers still agree?"},
     {0},
 };
 
@@ -276,6 +288,12 @@ const struct command command_report = {
         "uncertainty, what may be said of the lot, charts, and the recordings by their SHA-256. "
         "Exit status as of 'qualify': 0 (accepted), 10 (rejected) or 11 (undecided); the report "
         "is written all the same.\n\n"
+        "verify FILE: whether the numbers that a report carries are still those of a ledger: that "
+        "nobody changed them since they were written (their SHA-256), each loop by the hash of its "
+        "capture, and the verdict, if the ledger keeps one. What is printed on the pages is not "
+        "read, and a SHA-256 is no signature: who changes the numbers and their SHA-256 is found "
+        "by the ledger alone. Exit status 0 (all agree), 10 (something differs, or was computed "
+        "anew since) or 11 (captures that the ledger does not have).\n\n"
         "docs/report.md tells what each kind holds, and how to sign and file it.",
     .options = report_table,
     .examples = report_examples,

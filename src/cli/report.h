@@ -22,6 +22,7 @@ struct report_command {
     size_t harmonics, threads;
     const char *at;              /* "field_peak 30 kA/m" */
     struct ledger_choice choice; /* loops of a ledger */
+    const char *json;            /* verify */
 };
 
 /* The options that all kinds of reports have: the head of each verb's list. */
@@ -34,6 +35,7 @@ struct report_command {
 /* The kinds. How to add one: copy report_lot.c, declare it here, list it in report.c. */
 extern const struct verb report_loop;
 extern const struct verb report_lot;
+extern const struct verb report_verify;
 
 /* Early words: at least one --output, each of a known ending in a place that can be written, and
  * not one of the inputs; page and date that can be read. */

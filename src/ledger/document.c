@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "ledger/document.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "base/json.h"
@@ -263,13 +264,14 @@ static enum status add_reference(struct ledger *ledger, const struct ledger_docu
     return status != STATUS_OK ? status : journal_add(ledger, TABLE_MADE_FROM, reference, err);
 }
 
-static enum status compute_digest(const char *words, char text[DIGEST_TEXT_SIZE], struct error *err)
+static enum status compute_digest(
+    const char *bytes, size_t length, char text[DIGEST_TEXT_SIZE], struct error *err)
 {
     struct digest *digest = digest_create();
     if (digest == NULL) {
         return fail_memory(err);
     }
-    digest_add(digest, words, strlen(words));
+    digest_add(digest, bytes, length);
     digest_get(digest, text);
     digest_destroy(digest);
     return STATUS_OK;
@@ -292,7 +294,8 @@ enum status ledger_add_document(struct ledger *ledger, const struct ledger_docum
     char digest[DIGEST_TEXT_SIZE];
     struct sources sources = {0};
     long long made = 0;
-    enum status status = compute_digest(document->document, digest, err);
+    enum status status =
+        compute_digest(document->document, strlen(document->document), digest, err);
     if (status == STATUS_OK) {
         status = find_known(ledger, document->kind, digest, &made, err);
     }
@@ -315,6 +318,90 @@ enum status ledger_add_document(struct ledger *ledger, const struct ledger_docum
     if (status == STATUS_OK) {
         *outcome = LEDGER_ADDED;
         *id = made;
+    }
+    return status;
+}
+
+enum status ledger_find_document(struct ledger *ledger, enum ledger_kind kind, const char *bytes,
+    size_t length, long long *id, struct error *err)
+{
+    char digest[DIGEST_TEXT_SIZE];
+    const enum status status = compute_digest(bytes, length, digest, err);
+    return status != STATUS_OK ? status : find_known(ledger, kind, digest, id, err);
+}
+
+static int compare_ids(const void *first, const void *second)
+{
+    const long long a = *(const long long *)first, b = *(const long long *)second;
+    return (a > b) - (a < b);
+}
+
+/* Whether a verdict's loops are these, which rise. */
+static enum status has_loops(struct ledger *ledger, long long verdict, const long long *loops,
+    size_t count, bool *answer, struct error *err)
+{
+    struct query query;
+    size_t found = 0;
+    bool has_row = false, is_same = true;
+    query_begin(&query, ledger,
+        "SELECT loop_id FROM made_from WHERE subject = 'verdict' AND subject_id = ? ORDER BY "
+        "loop_id");
+    query_add_integer(&query, verdict);
+    enum status status = query_step(&query, &has_row, err);
+    while (status == STATUS_OK && has_row) {
+        is_same = is_same && found < count && loops[found] == query_get_integer(&query, 0);
+        found++;
+        status = query_step(&query, &has_row, err);
+    }
+    query_end(&query);
+    *answer = is_same && found == count;
+    return status;
+}
+
+static enum status find_verdict(
+    struct ledger *ledger, const long long *loops, size_t count, long long *id, struct error *err)
+{
+    struct query query;
+    bool has_row = false, is_it = false;
+    query_begin(&query, ledger,
+        "SELECT subject_id FROM made_from WHERE loop_id = ? AND subject = 'verdict' ORDER BY "
+        "subject_id DESC");
+    query_add_integer(&query, loops[0]);
+    enum status status = query_step(&query, &has_row, err);
+    while (status == STATUS_OK && has_row && !is_it) {
+        const long long verdict = query_get_integer(&query, 0);
+        status = has_loops(ledger, verdict, loops, count, &is_it, err);
+        *id = is_it ? verdict : 0;
+        if (status == STATUS_OK) {
+            status = query_step(&query, &has_row, err);
+        }
+    }
+    query_end(&query);
+    return status;
+}
+
+enum status ledger_find_verdict(
+    struct ledger *ledger, const long long *loops, size_t count, long long *id, struct error *err)
+{
+    long long *sorted = memory_create(count + 1, sizeof *sorted), found = 0;
+    size_t kept = 0;
+    enum status status = STATUS_OK;
+    if (sorted == NULL) {
+        return fail_memory(err);
+    }
+    memcpy(sorted, loops, count * sizeof *sorted);
+    qsort(sorted, count, sizeof *sorted, compare_ids);
+    for (size_t i = 0; i < count; i++) {
+        if (kept == 0 || sorted[i] != sorted[kept - 1]) {
+            sorted[kept++] = sorted[i];
+        }
+    }
+    if (kept > 0) {
+        status = find_verdict(ledger, sorted, kept, &found, err);
+    }
+    memory_destroy(sorted);
+    if (status == STATUS_OK) {
+        *id = found;
     }
     return status;
 }

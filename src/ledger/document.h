@@ -34,6 +34,15 @@ void ledger_document_clear(struct ledger_document *document);
 enum status ledger_add_document(struct ledger *ledger, const struct ledger_document *document,
     enum ledger_outcome *outcome, long long *id, struct error *err) MUST_CHECK;
 
+/* The document with these bytes (JSON on one line), 0: it is not there. */
+enum status ledger_find_document(struct ledger *ledger, enum ledger_kind kind, const char *bytes,
+    size_t length, long long *id, struct error *err) MUST_CHECK;
+
+/* The last verdict that was made from exactly these loops (each counts once; their order does not
+ * matter); 0: there is none. */
+enum status ledger_find_verdict(struct ledger *ledger, const long long *loops, size_t count,
+    long long *id, struct error *err) MUST_CHECK;
+
 /* The document as it was made; free with memory_destroy. */
 enum status ledger_get_document(struct ledger *ledger, enum ledger_kind kind, long long id,
     char **document, struct error *err) MUST_CHECK;

@@ -137,7 +137,7 @@ static void write_left_out(struct json *json, const struct qualification *qualif
 static void write_captures(struct json *json, const struct qualification *qualification)
 {
     json_begin_array(json, "captures");
-    const bool is_items = qualification->loops == qualification->items;
+    const bool is_items = qualification->loop_count == qualification->item_count;
     for (size_t i = 0; i < qualification->loop_count; i++) {
         const struct lot_item *item = &qualification->loops[is_items ? qualification->order[i] : i];
         json_begin_object(json, NULL);
