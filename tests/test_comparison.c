@@ -53,6 +53,22 @@ START_TEST(tells_equivalent_from_different)
 }
 END_TEST
 
+/* Sample variances 10 and 40 of five values each: F = 4 with 4 and 4 degrees of freedom; twice the
+ * share above is 2 (1 - 3 x^2 + 2 x^3) at x = 4/5, that is 2 * 0.104 (the incomplete beta
+ * function of whole orders, in closed form). */
+START_TEST(tells_lots_of_different_scatter)
+{
+    static const double a[] = {-4, -2, 0, 2, 4}, b[] = {-8, -4, 0, 4, 8};
+    struct comparison comparison;
+    ck_assert(comparison_compute((struct lot_sample){a, 5}, (struct lot_sample){b, 5}, 0, 0, 0.95,
+                  &comparison, NULL) == STATUS_OK);
+    ck_assert_double_eq_tol(comparison.spread_ratio, 2, 1e-12);
+    ck_assert_double_eq_tol(comparison.significance_spread, 0.208, 1e-12);
+    ck_assert_double_lt(comparison.lower, comparison.inner_lower);
+    ck_assert_double_lt(comparison.inner_upper, comparison.upper);
+}
+END_TEST
+
 /* Two lots exactly the margin apart pass as equivalent in 5 % of cases. */
 START_TEST(takes_for_equivalent_as_often_as_stated)
 {
@@ -135,6 +151,7 @@ Suite *comparison_suite(void)
     TCase *tests = tcase_create("comparison");
     tcase_add_test(tests, agrees_with_welch_by_hand);
     tcase_add_test(tests, tells_equivalent_from_different);
+    tcase_add_test(tests, tells_lots_of_different_scatter);
     tcase_add_test(tests, takes_for_equivalent_as_often_as_stated);
     tcase_add_test(tests, refuses_lots_that_cannot_be_compared);
     tcase_add_test(tests, parts_a_gauge_study_as_by_hand);

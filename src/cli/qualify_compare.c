@@ -43,6 +43,10 @@ static void add_page(struct text *out, const struct sides *sides,
         qualify_show(figure, comparison->upper, 0, b));
     text_add_format(out, "a difference this large without a cause: %.2g %% (Welch)\n",
         100 * comparison->significance);
+    if (isfinite(comparison->significance_spread)) {
+        text_add_format(out, "deviations: the second is %.2g times the first (F test, %.2g %%)\n",
+            comparison->spread_ratio, 100 * comparison->significance_spread);
+    }
     if (comparison->margin > 0) {
         text_add_format(out, "margin %s: %s (two one-sided tests, %.2g %%)\n",
             qualify_show(figure, comparison->margin, 0, a),

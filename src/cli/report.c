@@ -7,7 +7,8 @@
 #include "cli/output.h"
 #include "setup/date.h"
 
-static const struct verb *const verb_list[] = {&report_loop, &report_lot, &report_verify, NULL};
+static const struct verb *const verb_list[] = {
+    &report_loop, &report_lot, &report_compare, &report_gauge, &report_verify, NULL};
 
 static const char *const page_names[] = {[DOCUMENT_A4] = "a4", [DOCUMENT_LETTER] = "letter"};
 
@@ -71,6 +72,33 @@ static const struct option report_table[] = {
         .type = OPTION_TEXT,
         AT(limits),
         .help = "the acceptance file (docs/qualify.md)"},
+    {.name = "figure",
+        .letter = 'f',
+        .value = "NAME",
+        .type = OPTION_TEXTS,
+        AT(figures),
+        .help = "the figure that is looked at, such as coercivity; may be given several times "
+                "(default: those of --limits)"},
+    {.name = "margin",
+        .value = "VALUE",
+        .type = OPTION_TEXTS,
+        AT(margins),
+        .help = "compare: the largest difference that does not matter, such as '0.5 kA/m', for "
+                "each --figure in their order"},
+    {.name = "by",
+        .value = "WORD",
+        .type = OPTION_TEXT,
+        AT(by),
+        .help = "compare: what the two sides differ in, supplier or heat (default: whichever has "
+                "two); gauge: what the conditions are, rig (default), heat or supplier"},
+    {.name = "confidence",
+        .value = "C",
+        .type = OPTION_QUANTITY,
+        .dimension = DIMENSION_NUMBER,
+        .least = 0.5,
+        .most = 0.999999,
+        AT(confidence),
+        .help = "compare: of intervals and tests (default: 95 %)"},
     {.name = "at",
         .value = "'PEAK VALUE'",
         .type = OPTION_TEXT,
@@ -190,6 +218,13 @@ static const struct example report_examples[] = {
     {"lodecard report lot --limits limits.yaml loops.jsonl --number QL-0107 --date 2026-11-25 "
      "-o lot.pdf -o lot.html --page letter",
         "the same from loops, as PDF on Letter paper and as HTML"},
+    {"lodecard report lot --limits limits.yaml --ledger lab.ledger --heat H2291 -o h2291.pdf",
+        "of the loops of a heat that the ledger holds"},
+    {"lodecard report compare --figure coercivity --margin '0.5 kA/m' old/*.json new/*.json -o "
+     "compare.pdf",
+        "is the new supplier as good as the present one?"},
+    {"lodecard report gauge --limits limits.yaml study/*.json -o bench.pdf",
+        "what the bench itself scatters, against the limits"},
     {"lodecard report verify h2291.pdf --ledger lodecard.ledger",
         "years later: do its numbers still agree?"},
     {0},
@@ -232,6 +267,52 @@ enum status report_check(
             output_check(options->outputs.list, options->outputs.count, inputs, (size_t)count, err);
     }
     return status;
+}
+
+enum status report_find_figures(const struct report_command *options, const struct limits *limits,
+    struct report_figures *figures, struct error *err)
+{
+    *figures = (struct report_figures){0};
+    for (size_t i = 0; i < options->figures.count; i++) {
+        const struct qualify_command one = {.figure = options->figures.list[i]};
+        enum figure figure;
+        enum status status = qualify_find_figure(&one, &figure, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        for (size_t k = 0; k < figures->count; k++) {
+            if (figures->list[k] == figure) {
+                return fail(err, STATUS_USAGE, "give each figure once",
+                    "option '--figure' has '%s' twice", figure_table[figure].word);
+            }
+        }
+        figures->list[figures->count++] = figure;
+    }
+    for (size_t f = 0; f < FIGURE_COUNT && options->figures.count == 0 && limits != NULL; f++) {
+        if (limit_is_present(&limits->figures[f])) {
+            figures->list[figures->count++] = (enum figure)f;
+        }
+    }
+    return figures->count > 0 ? STATUS_OK
+                              : fail(err, STATUS_USAGE, "such as --figure coercivity, or --limits",
+                                    "it takes the figures that are looked at");
+}
+
+const char *report_find_common(const struct series *series, size_t offset)
+{
+    const char *found = NULL;
+    for (size_t i = 0; i < series->count; i++) {
+        const size_t setup = series->loops[i].setup;
+        const char *words =
+            setup == SERIES_NONE
+                ? NULL
+                : *(char *const *)((const char *)&series->setups[setup].steel + offset);
+        if (words == NULL || (found != NULL && strcmp(found, words) != 0)) {
+            return "";
+        }
+        found = words;
+    }
+    return found != NULL ? found : "";
 }
 
 struct report_words report_get_words(const struct report_command *options)
@@ -288,6 +369,9 @@ const struct command command_report = {
         "uncertainty, what may be said of the lot, charts, and the recordings by their SHA-256. "
         "Exit status as of 'qualify': 0 (accepted), 10 (rejected) or 11 (undecided); the report "
         "is written all the same.\n\n"
+        "compare: two suppliers or two heats: difference, interval, equivalence, scatter.\n\n"
+        "gauge: repeatability and reproducibility of the bench, from rings measured several times "
+        "on one bench or more.\n\n"
         "verify FILE: whether the numbers that a report carries are still those of a ledger: that "
         "nobody changed them since they were written (their SHA-256), each loop by the hash of its "
         "capture, and the verdict, if the ledger keeps one. What is printed on the pages is not "

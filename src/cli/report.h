@@ -20,9 +20,12 @@ struct report_command {
     double start_s, length_s, fundamental_Hz;
     char decimal, separator;
     size_t harmonics, threads;
-    const char *at;              /* "field_peak 30 kA/m" */
-    struct ledger_choice choice; /* loops of a ledger */
-    const char *json;            /* verify */
+    const char *at;                       /* "field_peak 30 kA/m" */
+    struct option_texts figures, margins; /* the n-th margin is that of the n-th figure */
+    const char *by;                       /* what parts the two sides or the conditions */
+    struct quantity confidence;           /* not present: 95 % */
+    struct ledger_choice choice;          /* loops of a ledger */
+    const char *json;                     /* verify */
 };
 
 /* The options that all kinds of reports have: the head of each verb's list. */
@@ -33,6 +36,8 @@ struct report_command {
 #define REPORT_READING "rig", "specimen", "ledger", "where", "supplier", "alloy", "heat", "tag"
 
 /* The kinds. How to add one: copy report_lot.c, declare it here, list it in report.c. */
+extern const struct verb report_compare;
+extern const struct verb report_gauge;
 extern const struct verb report_loop;
 extern const struct verb report_lot;
 extern const struct verb report_verify;
@@ -41,6 +46,19 @@ extern const struct verb report_verify;
  * not one of the inputs; page and date that can be read. */
 enum status report_check(const struct report_command *options, char *const *inputs, int count,
     struct error *err) MUST_CHECK;
+
+/* The figures that --figure names, in their order; without one those of the limits (NULL: none).
+ * STATUS_USAGE: there is none, or a name is not known. */
+struct report_figures {
+    enum figure list[FIGURE_COUNT];
+    size_t count;
+};
+enum status report_find_figures(const struct report_command *options, const struct limits *limits,
+    struct report_figures *figures, struct error *err) MUST_CHECK;
+
+/* The alloy or the condition that all loops of a series share; "" where they do not. `offset`: of
+ * the member in struct series_steel. */
+const char *report_find_common(const struct series *series, size_t offset);
 
 /* The words for the document; borrowed from the options. */
 struct report_words report_get_words(const struct report_command *options);

@@ -9,24 +9,6 @@
 
 static const char *const options_of_lot[] = {REPORT_OPTIONS, REPORT_READING, "limits", "at", NULL};
 
-/* A text of the steel that all loops share; "" where they do not. */
-static const char *find_common(const struct series *series, size_t offset)
-{
-    const char *found = NULL;
-    for (size_t i = 0; i < series->count; i++) {
-        const size_t setup = series->loops[i].setup;
-        const char *words =
-            setup == SERIES_NONE
-                ? NULL
-                : *(char *const *)((const char *)&series->setups[setup].steel + offset);
-        if (words == NULL || (found != NULL && strcmp(found, words) != 0)) {
-            return "";
-        }
-        found = words;
-    }
-    return found != NULL ? found : "";
-}
-
 static enum status write(const struct report_command *options, const struct qualify_input *read,
     const struct qualification *made, struct error *err)
 {
@@ -37,8 +19,8 @@ static enum status write(const struct report_command *options, const struct qual
     const struct lot_sheet_input input = {.qualification = made,
         .inputs = sources.inputs,
         .input_count = sources.count,
-        .alloy = find_common(&read->series, offsetof(struct series_steel, alloy)),
-        .condition = find_common(&read->series, offsetof(struct series_steel, condition)),
+        .alloy = report_find_common(&read->series, offsetof(struct series_steel, alloy)),
+        .condition = report_find_common(&read->series, offsetof(struct series_steel, condition)),
         .words = report_get_words(options)};
     if (status == STATUS_OK) {
         status = lot_sheet_create(&input, &sheet, err);

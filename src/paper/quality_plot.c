@@ -436,14 +436,26 @@ enum status quality_chart_create_comparison(enum figure figure, const struct com
     quality_add_stroke(parts, 0,
         (const double[]){comparison->lower / factor, 0, comparison->upper / factor, 0},
         chart_style_get(0));
+    if (comparison->margin > 0) {
+        quality_add_stroke(parts, 0,
+            (const double[]){
+                comparison->inner_lower / factor, 0, comparison->inner_upper / factor, 0},
+            quality_get_grey(CHART_SOLID, 5));
+    }
     quality_add_mark(parts, 0, comparison->difference / factor, 0, chart_style_get(0));
     quality_add_stroke(parts, 0, (const double[]){0, -1, 0, 1}, quality_get_grey(CHART_SOLID, 0.6));
-    parts->panels[0].y.is_bare = true;
+    static const char *const none[] = {""};
+    parts->panels[0].y.names = none;
     struct text *subtitle = plot_texts_add(&parts->texts);
+    markup_add(subtitle, figure_table[figure].name);
+    text_add(subtitle, ", ");
     markup_add(subtitle, names[1]);
     text_add(subtitle, " less ");
     markup_add(subtitle, names[0]);
-    text_add(subtitle, ": difference with its interval; dashed: margin");
+    text_add(subtitle, ": difference with its interval");
+    if (comparison->margin > 0) {
+        text_add(subtitle, "; thick: the interval that decides, dashed: margins");
+    }
     made->chart.subtitle = plot_text_get(subtitle);
     return quality_finish(made, 1, 140, err);
 }

@@ -16,8 +16,11 @@ const char *equivalence_get_name(enum equivalence equivalence)
 static void set_test(struct comparison *made, double confidence)
 {
     const double reach = made->u * student_compute_quantile(0.5 * (1 + confidence), made->freedom);
+    const double inner = made->u * student_compute_quantile(confidence, made->freedom);
     made->lower = made->difference - reach;
     made->upper = made->difference + reach;
+    made->inner_lower = made->difference - inner;
+    made->inner_upper = made->difference + inner;
     made->significance =
         2 * student_compute_share(-fabs(made->difference) / made->u, made->freedom);
     made->significance_equivalence = NAN;
@@ -38,6 +41,21 @@ static void set_equivalence(struct comparison *made, double confidence)
         made->verdict = DIFFERENT;
     } else {
         made->verdict = CANNOT_TELL;
+    }
+}
+
+/* Normal populations: G. W. Snedecor, W. G. Cochran, "Statistical Methods" (1989), 6.12. */
+static void set_spread(
+    struct comparison *made, const struct summary *first, const struct summary *second)
+{
+    const double ratio = second->deviation / first->deviation;
+    const double above = (double)second->count - 1, below = (double)first->count - 1;
+    made->spread_ratio = first->deviation > 0 ? ratio : NAN;
+    made->significance_spread = NAN;
+    if (first->deviation > 0 && second->deviation > 0) {
+        made->significance_spread =
+            2 * fmin(fisher_compute_share(ratio * ratio, above, below),
+                    fisher_compute_share_above(ratio * ratio, above, below));
     }
 }
 
@@ -81,6 +99,7 @@ enum status comparison_compute(struct lot_sample first, struct lot_sample second
                    (va * va / ((double)first.count - 1) + vb * vb / ((double)second.count - 1)),
         .margin = margin};
     set_test(&made, confidence);
+    set_spread(&made, &a, &b);
     if (margin > 0) {
         set_equivalence(&made, confidence);
     }

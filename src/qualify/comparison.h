@@ -21,6 +21,10 @@ struct comparison {
     double margin;       /* the largest difference that does not matter; 0: none asked */
     double significance_equivalence; /* of the two one-sided tests (D. J. Schuirmann, J.
                                         Pharmacokinetics and Biopharmaceutics 15 (1987) 657) */
+    double inner_lower, inner_upper; /* of confidence 2 c - 1: what a margin is compared with */
+    double spread_ratio;        /* standard deviation of the second lot over that of the first */
+    double significance_spread; /* of the F test of equal variances, two-sided; NaN: a side has no
+                                   scatter */
     /* EQUIVALENT: the interval of confidence 2 c - 1 (c two-sided tests' level) lies within
      * -+margin; DIFFERENT: it lies outside altogether, or, without a margin, the two-sided interval
      * does not hold 0; else CANNOT_TELL */

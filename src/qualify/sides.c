@@ -141,5 +141,7 @@ void sides_write_json(struct json *json, const struct sides *sides,
         json_add_number(json, "margin", comparison->margin);
         json_add_number(json, "significance_equivalence", comparison->significance_equivalence);
     }
+    json_add_number(json, "spread_ratio", comparison->spread_ratio);
+    json_add_number(json, "significance_spread", comparison->significance_spread);
     json_add_text(json, "verdict", equivalence_get_name(comparison->verdict));
 }
