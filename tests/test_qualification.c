@@ -137,10 +137,34 @@ START_TEST(refuses_nothing_at_all)
 }
 END_TEST
 
+/* Two figures at their limits: one half each; and one that is not measured. */
+START_TEST(bounds_the_probability_that_all_figures_conform)
+{
+    struct lot_item items[] = {make(0, "H1", "R-1", 17500, 100, 30000),
+        make(1, "H1", "R-2", 19000, 100, 30000), make(2, "H1", "R-3", 17500, 100, 30000)};
+    struct limits limits = make_limits();
+    struct qualification made;
+    struct error err = {0};
+    limits.figures[FIGURE_REMANENCE] = (struct limit){true, false, 0.9, INFINITY};
+    for (size_t i = 0; i < 2; i++) {
+        figures_set(&figure_list[i], FIGURE_REMANENCE, 0.9);
+        figures_set_u(&figure_list[i], FIGURE_REMANENCE, 0.003);
+    }
+    ck_assert(qualification_create(items, 3, &limits, &made, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(made.specimens[0].all_least, 0, 1e-12);
+    ck_assert_double_eq_tol(made.specimens[0].all_most, 0.5, 1e-12);
+    ck_assert_double_eq_tol(made.specimens[1].all_least, 0.5, 1e-12);
+    ck_assert_double_eq_tol(made.specimens[1].all_most, 0.5, 1e-12);
+    ck_assert(isnan(made.specimens[2].all_least) && isnan(made.specimens[2].all_most));
+    qualification_clear(&made);
+}
+END_TEST
+
 Suite *qualification_suite(void)
 {
     Suite *suite = suite_create("qualification");
     TCase *tests = tcase_create("qualification");
+    tcase_add_test(tests, bounds_the_probability_that_all_figures_conform);
     tcase_add_test(tests, decides_specimen_by_specimen_and_heat_by_heat);
     tcase_add_test(tests, leaves_out_loops_that_do_not_meet_the_conditions);
     tcase_add_test(tests, rejects_a_lot_whose_rings_all_pass);

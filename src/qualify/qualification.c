@@ -107,6 +107,17 @@ static void set_check(
     }
 }
 
+/* Another figure that must conform too, with that probability. */
+static void add_bound(struct specimen_verdict *specimen, double probability)
+{
+    if (isnan(probability) || isnan(specimen->all_least)) {
+        specimen->all_least = specimen->all_most = NAN;
+        return;
+    }
+    specimen->all_least = fmax(specimen->all_least - (1 - probability), 0);
+    specimen->all_most = fmin(specimen->all_most, probability);
+}
+
 static void set_specimen(struct qualification *made, size_t index)
 {
     struct specimen_verdict *specimen = &made->specimens[index];
@@ -118,9 +129,11 @@ static void set_specimen(struct qualification *made, size_t index)
         specimen->counted += made->counts[at];
     }
     specimen->verdict = VERDICT_ACCEPTED;
+    specimen->all_least = specimen->all_most = 1;
     for (size_t f = 0; f < made->figure_count; f++) {
         specimen->checks[f].figure = made->figures[f];
         set_check(made, specimen, &specimen->checks[f]);
+        add_bound(specimen, specimen->checks[f].decision.probability_conforming);
         specimen->verdict =
             verdict_combine(specimen->verdict, specimen->checks[f].decision.verdict);
     }

@@ -35,6 +35,9 @@ struct specimen_verdict {
     size_t counted;       /* of them, those that meet the conditions */
     struct check *checks; /* qualification.figure_count */
     enum verdict verdict;
+    /* That all figures conform: bounds that hold however their errors go together (M. Frechet,
+     * Fundamenta Mathematicae 25 (1935) 379). NaN: a figure was not measured. */
+    double all_least, all_most;
 };
 
 struct heat_figure {

@@ -46,6 +46,21 @@ static void write_check(
     json_end_object(json);
 }
 
+static void write_rings(struct json *json, const struct qualification *qualification)
+{
+    json_begin_array(json, "rings");
+    for (size_t s = 0; s < qualification->specimen_count; s++) {
+        const struct specimen_verdict *specimen = &qualification->specimens[s];
+        json_begin_object(json, NULL);
+        add_identity(json, specimen->supplier, specimen->heat, specimen->specimen);
+        json_add_text(json, "verdict", verdict_get_name(specimen->verdict));
+        add(json, "probability_conforming_all_least", specimen->all_least);
+        add(json, "probability_conforming_all_most", specimen->all_most);
+        json_end_object(json);
+    }
+    json_end_array(json);
+}
+
 static void write_capability(struct json *json, const struct capability *capability)
 {
     json_begin_object(json, "capability");
@@ -169,6 +184,7 @@ void qualification_write_json(struct json *json, const struct qualification *qua
         }
     }
     json_end_array(json);
+    write_rings(json, qualification);
     if (qualification->heat_count == 1) {
         write_heat(json, "lot", qualification, &qualification->heats[0]);
     } else {
