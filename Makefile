@@ -12,7 +12,8 @@
 #   format        lay out all sources;  format-check: only look
 #   golden        write down anew what the examples in tests/golden and the documents print
 #   reports       make the pictures and results in reports/ anew from a sample
-#   install       into $(DESTDIR)$(PREFIX): program, library, header, pkg-config file, manual page
+#   install       into $(DESTDIR)$(PREFIX): program, library, header, pkg-config file, manual pages,
+#                 completion for bash and zsh
 #   uninstall     remove what install put there
 #   deps-build    install the packages that building needs;  deps-test, deps-lint: those of the tests
 #                 and of the checks of format and compilers
@@ -38,7 +39,7 @@ BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-de
     libcairo2-dev libpango1.0-dev libssl-dev libsqlite3-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-scipy \
-    getdp ngspice octave parallel
+    getdp ngspice octave parallel zsh man-db groff
 LINT_PACKAGES = clang clang-format libclang-rt-14-dev libomp-dev
 
 # Libraries by their pkg-config names.
@@ -95,7 +96,7 @@ FUZZ_READERS = $(patsubst tests/fuzz/%.c,%,$(filter-out tests/fuzz/fuzz_%,$(wild
 FUZZ_OBJECTS = $(FUZZ_READERS:%=$(B)/tests/fuzz/%.o)
 FORMATTED = $(wildcard src/*/*.[ch] tests/*.[ch] tests/*/*.[ch])
 
-all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/lodecard.1
+all: $(B)/lodecard $(B)/liblodecard.a $(B)/$(SONAME) $(B)/manual/lodecard.1
 objects: $(OBJECTS) $(TEST_OBJECTS) $(FUZZ_OBJECTS) $(B)/tests/fuzz/fuzz_replay.o $(B)/tests/fuzz/fuzz_support.o
 
 $(B)/%.o: src/%.c Makefile
@@ -155,8 +156,14 @@ $(B)/$(SONAME): $(LIBRARY_OBJECTS)
 	$(call say,link,$@) $(LINK) -shared -Wl,-soname,$(SONAME) $(if $(filter san,$(VARIANT)),,-Wl,-z,defs) -o $@ $^ \
 	    $(LIBRARY_LIBS) -lm
 
-$(B)/lodecard.1: $(B)/lodecard
-	$(call say,write,$@) $(B)/lodecard help --manual >$@
+# The manual: a page of the program, one a command, and what completes command lines in bash and zsh.
+$(B)/manual/lodecard.1: $(B)/lodecard
+	@rm -rf $(@D) && mkdir -p $(@D)
+	$(call say,write,$(@D)) for command in $$($(B)/lodecard help --list); do \
+	    $(B)/lodecard help $$command --manual >$(@D)/lodecard-$$command.1 || exit 1; done
+	@$(B)/lodecard help --completion bash >$(@D)/lodecard.bash
+	@$(B)/lodecard help --completion zsh >$(@D)/_lodecard
+	@$(B)/lodecard help --manual >$@
 
 # --- what people call --------------------------------------------------------------------------
 
@@ -243,20 +250,24 @@ deps-lint:
 
 TO = $(DESTDIR)$(PREFIX)
 install: all
-	install -d $(TO)/bin $(TO)/lib/pkgconfig $(TO)/include $(TO)/share/man/man1
+	install -d $(TO)/bin $(TO)/lib/pkgconfig $(TO)/include $(TO)/share/man/man1 \
+	    $(TO)/share/bash-completion/completions $(TO)/share/zsh/site-functions
 	install -m 755 $(B)/lodecard $(TO)/bin/
 	install -m 644 src/liblodecard/lodecard.h $(TO)/include/
 	install -m 644 $(B)/liblodecard.a $(B)/$(SONAME) $(TO)/lib/
 	ln -sf $(SONAME) $(TO)/lib/liblodecard.so
 	sed 's|@PREFIX@|$(PREFIX)|; s|@VERSION@|$(VERSION)|; s|@LIBRARIES@|$(LIBRARIES)|' \
 	    src/liblodecard/lodecard.pc.in >$(TO)/lib/pkgconfig/lodecard.pc
-	install -m 644 $(B)/lodecard.1 $(TO)/share/man/man1/
+	install -m 644 $(B)/manual/*.1 $(TO)/share/man/man1/
+	install -m 644 $(B)/manual/lodecard.bash $(TO)/share/bash-completion/completions/lodecard
+	install -m 644 $(B)/manual/_lodecard $(TO)/share/zsh/site-functions/
 	@[ -n "$(DESTDIR)" ] || [ "$$(id -u)" != 0 ] || ldconfig
 
 uninstall:
 	rm -f $(TO)/bin/lodecard $(TO)/include/lodecard.h $(TO)/lib/liblodecard.a \
 	    $(TO)/lib/$(SONAME) $(TO)/lib/liblodecard.so $(TO)/lib/pkgconfig/lodecard.pc \
-	    $(TO)/share/man/man1/lodecard.1
+	    $(TO)/share/man/man1/lodecard.1 $(TO)/share/man/man1/lodecard-*.1 \
+	    $(TO)/share/bash-completion/completions/lodecard $(TO)/share/zsh/site-functions/_lodecard
 
 clean:
 	rm -rf $(BUILD)

@@ -198,6 +198,14 @@ static enum status report(const struct calibrate_mode *mode,
     return status;
 }
 
+static bool get_verb(size_t index, struct command_verb *verb)
+{
+    if (index >= sizeof mode_list / sizeof *mode_list - 1)
+        return false;
+    *verb = (struct command_verb){mode_list[index]->name, mode_list[index]->options};
+    return true;
+}
+
 static int run_calibrate(const struct command *command, int count, char **words, struct error *err)
 {
     struct calibrate_command options = {0};
@@ -246,5 +254,6 @@ const struct command command_calibrate = {
         "anything tied to the mains, anything that can pass the input's limits.",
     .options = calibrate_table,
     .examples = calibrate_examples,
+    .get_verb = get_verb,
     .run = run_calibrate,
 };

@@ -193,6 +193,14 @@ enum status card_print(struct text *out, struct error *err)
     return STATUS_OK;
 }
 
+static bool get_verb(size_t index, struct command_verb *verb)
+{
+    if (index >= sizeof verb_list / sizeof *verb_list - 1)
+        return false;
+    *verb = (struct command_verb){verb_list[index]->name, verb_list[index]->options};
+    return true;
+}
+
 static int run_card(const struct command *command, int count, char **words, struct error *err)
 {
     struct card_command options = {0};
@@ -236,5 +244,6 @@ const struct command command_card = {
         "that came with the program, or your own (docs/exporters.md). --list names all.",
     .options = card_table,
     .examples = card_examples,
+    .get_verb = get_verb,
     .run = run_card,
 };

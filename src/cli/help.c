@@ -73,6 +73,20 @@ static void write_option(struct text *out, const struct option *option)
     wrap_add(out, option->help, OPTION_COLUMN, OPTION_COLUMN);
 }
 
+static void write_examples(struct text *out, const struct command *command, const char *begin)
+{
+    bool is_first = true;
+    for (const struct example *each = command->examples; each && each->line; each++) {
+        if (begin && !strstr(each->line, begin))
+            continue;
+        if (is_first)
+            text_add(out, "\nExamples\n");
+        is_first = false;
+        text_add_format(out, "  %s\n      ", each->line);
+        wrap_add(out, each->meaning, 6, 6);
+    }
+}
+
 static void write_command(struct text *out, const struct command *command)
 {
     text_add_format(out, "Usage: lodecard %s %s\n\n", command->name, command->synopsis);
@@ -82,75 +96,43 @@ static void write_command(struct text *out, const struct command *command)
         text_add(out, "\nOptions\n");
     for (const struct option *option = options; option && option->name; option++)
         write_option(out, option);
-    if (command->examples)
-        text_add(out, "\nExamples\n");
-    for (const struct example *each = command->examples; each && each->line; each++) {
-        text_add_format(out, "  %s\n      ", each->line);
-        wrap_add(out, each->meaning, 6, 6);
-    }
+    write_examples(out, command, NULL);
 }
 
-void help_write(struct text *out, const struct command *command)
+/* What belongs to one verb: its paragraph, its options, its examples. */
+static void write_verb(
+    struct text *out, const struct command *command, const struct command_verb *verb)
 {
-    if (command)
+    const char *about;
+    size_t length = 0;
+    const char *paragraph = help_find_verb(command, verb->name, &length, &about);
+    struct text words = {0};
+    char begin[80];
+    bool is_first = true;
+    snprintf(begin, sizeof begin, "lodecard %s %s", command->name, verb->name);
+    text_add_format(out, "Usage: %s [OPTION]...\n\n", begin);
+    text_add_bytes(&words, paragraph ? paragraph : "", length);
+    wrap_add(out, words.bytes ? words.bytes : "", 0, 0);
+    out->failed = out->failed || words.failed;
+    text_clear(&words);
+    for (const struct option *option = command->options; option->name; option++) {
+        if (!option->name[0] || !help_has_option(command, verb, option))
+            continue;
+        if (is_first)
+            text_add(out, "\nOptions\n");
+        is_first = false;
+        write_option(out, option);
+    }
+    write_examples(out, command, begin);
+    text_add_format(out, "\n'lodecard help %s' tells all of it.\n", command->name);
+}
+
+void help_write(struct text *out, const struct command *command, const struct command_verb *verb)
+{
+    if (verb)
+        write_verb(out, command, verb);
+    else if (command)
         write_command(out, command);
     else
         write_overview(out);
 }
-
-struct help_options {
-    bool is_manual;
-};
-
-static const struct option help_table[] = {
-    {.name = "manual",
-        .type = OPTION_FLAG,
-        .offset = offsetof(struct help_options, is_manual),
-        .help = "write the manual page (man markup) of the whole program"},
-    {0},
-};
-
-static const struct example help_examples[] = {
-    {"lodecard help loop", "what 'loop' takes"},
-    {"lodecard help --manual | man -l -", "the manual page on the screen"},
-    {0},
-};
-
-static int run_help(const struct command *command, int count, char **words, struct error *err)
-{
-    struct help_options options = {0};
-    enum status status =
-        options_read(command->name, command->options, &options, &count, words, err);
-    if (status)
-        return (int)status;
-    if (count > 1)
-        return (int)fail(err, STATUS_USAGE, "'lodecard help loop'", "'help' takes one command");
-    const struct command *subject = NULL;
-    if (count == 1) {
-        subject = command_find(words[0], err);
-        if (!subject)
-            return STATUS_USAGE;
-    }
-    struct text out = {0};
-    if (options.is_manual)
-        manual_write(&out);
-    else
-        help_write(&out, subject);
-    status = out.failed ? fail_memory(err) : STATUS_OK;
-    if (!status)
-        fputs(out.bytes, stdout);
-    text_clear(&out);
-    return (int)status;
-}
-
-const struct command command_help = {
-    .name = "help",
-    .group = "About",
-    .purpose = "what the commands do and take",
-    .synopsis = "[COMMAND]",
-    .description = "Lists the commands, or tells what one of them does, what it takes, and how it "
-                   "is used. 'lodecard COMMAND --help' is the same.",
-    .options = help_table,
-    .examples = help_examples,
-    .run = run_help,
-};

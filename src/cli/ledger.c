@@ -291,6 +291,14 @@ static int run_mode(const struct ledger_mode *mode, const struct ledger_command 
     return result;
 }
 
+static bool get_verb(size_t index, struct command_verb *verb)
+{
+    if (index >= sizeof mode_list / sizeof *mode_list - 1)
+        return false;
+    *verb = (struct command_verb){mode_list[index]->name, mode_list[index]->options};
+    return true;
+}
+
 static int run_ledger(const struct command *command, int count, char **words, struct error *err)
 {
     struct ledger_command options = untouched;
@@ -329,17 +337,20 @@ const struct command command_ledger = {
         "of "
         "it. NAME is its number or its name, of a capture its hash or the begin of it.\n\n"
         "history KIND NAME: what happened to it, and by which change.\n\n"
-        "remark KIND NAME WORDS, tag KIND NAME WORD: words of people on it.\n\n"
+        "remark KIND NAME WORDS: words of people on it.\n\n"
+        "tag KIND NAME WORD: a word on it, by which 'find' and 'export' choose.\n\n"
         "undo: take back the last change; again: the one before.\n\n"
         "recompute: loops once more with this program; what comes out differently is told against "
         "its uncertainty and becomes current, the old loop stays.\n\n"
-        "export: all figures as CSV, loops as JSON, or the whole ledger as a folder of text files; "
-        "import FOLDER: the way back, into a new ledger.\n\n"
+        "export: all figures as CSV, loops as JSON, or the whole ledger as a folder of text "
+        "files.\n\n"
+        "import FOLDER: such a folder back, into a new ledger.\n\n"
         "backup FILE: a copy as of one moment, while others go on writing.\n\n"
         "check: is the file sound, is every number the one that was written, does all fit "
         "together?\n\n"
         "docs/ledger.md has examples.",
     .options = ledger_table,
     .examples = ledger_examples,
+    .get_verb = get_verb,
     .run = run_ledger,
 };

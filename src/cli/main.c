@@ -56,7 +56,7 @@ static bool wants_help(int count, char **words)
 static int write_help(const struct command *command, FILE *stream, struct error *err)
 {
     struct text out = {0};
-    help_write(&out, command);
+    help_write(&out, command, NULL);
     enum status status = out.failed ? fail_memory(err) : STATUS_OK;
     if (!status)
         fputs(out.bytes, stream);

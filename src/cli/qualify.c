@@ -232,6 +232,11 @@ enum status qualify_show_result(
     return status;
 }
 
+static bool get_verb(size_t index, struct command_verb *verb)
+{
+    return verb_get(verb_list, &qualify_lots, index, verb);
+}
+
 static int run_qualify(const struct command *command, int count, char **words, struct error *err)
 {
     static const struct qualify_command untouched;
@@ -260,5 +265,6 @@ const struct command command_qualify = {
         "docs/qualify.md explains all of it, with its sources.",
     .options = qualify_table,
     .examples = qualify_examples,
+    .get_verb = get_verb,
     .run = run_qualify,
 };

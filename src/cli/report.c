@@ -344,6 +344,11 @@ enum status report_write(const struct report_command *options, struct document *
     return status;
 }
 
+static bool get_verb(size_t index, struct command_verb *verb)
+{
+    return verb_get(verb_list, NULL, index, verb);
+}
+
 static int run_report(const struct command *command, int count, char **words, struct error *err)
 {
     static const struct report_command untouched = {.threads = 1};
@@ -381,5 +386,6 @@ const struct command command_report = {
         "docs/report.md tells what each kind holds, and how to sign and file it.",
     .options = report_table,
     .examples = report_examples,
+    .get_verb = get_verb,
     .run = run_report,
 };

@@ -74,3 +74,20 @@ int verb_run(const struct command *command, const struct verb *const *list,
     return verb == fallback ? verb->run(options, count, words, err)
                             : verb->run(options, count - 1, words + 1, err);
 }
+
+bool verb_get(const struct verb *const *list, const struct verb *fallback, size_t index,
+    struct command_verb *verb)
+{
+    size_t count = 0;
+    while (list[count] != NULL) {
+        count++;
+    }
+    if (index < count) {
+        *verb = (struct command_verb){list[index]->name, list[index]->options};
+    } else if (index == count && fallback != NULL) {
+        *verb = (struct command_verb){"", fallback->options};
+    } else {
+        return false;
+    }
+    return true;
+}

@@ -14,6 +14,11 @@ struct verb {
     int (*run)(const void *options, int count, char **words, struct error *err);
 };
 
+/* The entry at `index` for command.get_verb: those of the list, and behind them the fallback, if
+ * there is one. */
+bool verb_get(const struct verb *const *list, const struct verb *fallback, size_t index,
+    struct command_verb *verb);
+
 /* Reads the options into `options`, which begins as a copy of `untouched`, finds the verb, refuses
  * options of other verbs, and runs it. `fallback` is run when the first word is no verb; NULL: that
  * is refused. */

@@ -73,19 +73,25 @@ build_and_run() { # NAME, then arguments of the linker
 }
 
 check "make install" run_make install PREFIX="$folder/prefix"
-check "installs what it should, and nothing else" diff - <(cd "$folder/prefix" && find . ! -type d | sort) <<'LIST'
+check "installs what it should, and nothing else" diff <(cd "$folder/prefix" && find . ! -type d | sort) - <<LIST
 ./bin/lodecard
 ./include/lodecard.h
 ./lib/liblodecard.a
 ./lib/liblodecard.so
 ./lib/liblodecard.so.0
 ./lib/pkgconfig/lodecard.pc
+./share/bash-completion/completions/lodecard
+$("$BUILT/lodecard" help --list | sort | sed 's|.*|./share/man/man1/lodecard-&.1|')
 ./share/man/man1/lodecard.1
+./share/zsh/site-functions/_lodecard
 LIST
 export PKG_CONFIG_PATH=$folder/prefix/lib/pkgconfig
 check "pkg-config knows the version" \
     test "lodecard $(pkg-config --modversion lodecard)" = "$("$folder/prefix/bin/lodecard" --version | head -n 1)"
 check "the manual page has its head" grep -q '^\.TH LODECARD 1' "$folder/prefix/share/man/man1/lodecard.1"
+
+check "man finds the page of a command" grep -q 'lodecard loop' \
+    <(MANPATH=$folder/prefix/share/man man lodecard-loop 2>&1)
 
 build_and_run shared $(pkg-config --cflags --libs lodecard)
 check "shared: needs the library by its soname" \
