@@ -222,6 +222,40 @@ static const struct {
     {"0e99999999999999999999", 22, 0},
 };
 
+/* Mantissas of 1 to 20 digits with powers of ten around the limits of each way of reading; every
+ * other one near a double, or on the halfway point behind it. LODECARD_NUMBERS says how many. */
+START_TEST(agrees_with_the_c_library_on_long_mantissas)
+{
+    const char *wanted = getenv("LODECARD_NUMBERS");
+    const long count = wanted != NULL ? strtol(wanted, NULL, 10) : 50000;
+    uint64_t state = 20270101u;
+    for (long i = 0; i < count; i++) {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        char words[80];
+        int exponent = (int)(state >> 8 & 63) - 32;
+        if (i % 2 == 0) {
+            const uint64_t limits[] = {10, 100000, UINT64_C(1) << 53, UINT64_C(100000000000000000),
+                UINT64_C(10000000000000000000), UINT64_MAX};
+            snprintf(words, sizeof words, "%llue%d",
+                (unsigned long long)(state * 3 % limits[state >> 20 & 3 ? 3 + i % 3 : i % 3]),
+                exponent);
+        } else {
+            /* 54 bits, the last of them set: halfway between two doubles, as it is and just beside
+             */
+            const uint64_t halfway = (state >> 10 | UINT64_C(1) << 53) | 1;
+            const long double exact = ldexpl((long double)halfway, (int)(state & 7) - (int)(i % 9));
+            snprintf(words, sizeof words, i % 4 == 1 ? "%.*Le" : "%.*Lf",
+                (int)(state >> 4 & 7) + 12, exact);
+        }
+        double value = NAN;
+        ck_assert_uint_eq(text_read_number(words, strlen(words), &value), strlen(words));
+        ck_assert_msg(
+            value == strtod(words, NULL), "number %ld, %s, became %.17g", i, words, value);
+    }
+}
+END_TEST
 START_TEST(reads_as_far_as_the_number_goes)
 {
     double value = NAN;
@@ -367,6 +401,7 @@ Suite *text_suite(void)
     tcase_add_loop_test(numeric, reads_numbers_correctly_rounded, 0, COUNT(numbers));
     tcase_add_test(numeric, reads_more_digits_than_any_buffer_holds);
     tcase_add_loop_test(numeric, agrees_with_the_c_library_on_random_numbers, 0, 3);
+    tcase_add_test(numeric, agrees_with_the_c_library_on_long_mantissas);
     tcase_add_loop_test(numeric, reads_as_far_as_the_number_goes, 0, COUNT(partial));
     tcase_add_loop_test(numeric, refuses_what_is_no_number, 0, 14);
     tcase_add_test(numeric, stops_at_the_length);

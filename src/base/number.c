@@ -4,10 +4,16 @@
  * Nearly all numbers of a logger table have a mantissa below 2^53 and a power of ten up to 22: both
  * are doubles without error, so that one multiplication or division rounds once and the result is
  * the nearest double. Source: W. D. Clinger, How to read floating point numbers accurately, PLDI
- * 1990. The rest goes to strtod without a decimal point, because its point depends on the locale.
+ * 1990. The 17 digits that programs write, up to 19, times a power of ten up to 27, are a product
+ * or quotient of integers: 5^27 has 63 bits, so that 128 bits hold the one, and 64 bits or more of
+ * the other, whose remainder tells on which side of a halfway point it is. No table of rounded
+ * powers is needed, as in D. Lemire, Number parsing at a gigabyte per second, Software: Practice
+ * and Experience 51 (2021) 1700. The rest goes to strtod without a decimal point, because its point
+ * depends on the locale.
  */
 #include "base/text.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,6 +25,9 @@
 
 static const double powers_of_ten[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
     1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
+/* The highest power of five, and so of ten, that the way with integers takes. */
+#define FIVES_LIMIT 27
 
 /* A decimal number taken apart: 0.d1 d2 d3 ... without its point is mantissa * 10^exponent. */
 struct decimal {
@@ -98,6 +107,59 @@ static bool compute_exactly(const struct decimal *decimal, long exponent, double
     return true;
 }
 
+#ifdef __SIZEOF_INT128__
+__extension__ typedef unsigned __int128 wide;
+
+static int count_bits(wide value)
+{
+    const uint64_t high = (uint64_t)(value >> 64);
+    return high != 0 ? 128 - __builtin_clzll(high) : 64 - __builtin_clzll((uint64_t)value);
+}
+
+/* The double nearest to (value + a little, if there is a rest) * 2^exponent; value is not 0. */
+static double round_wide(wide value, bool has_rest, int exponent)
+{
+    const int surplus = count_bits(value) - 53;
+    if (surplus <= 0) {
+        return ldexp((double)(uint64_t)value, exponent);
+    }
+    uint64_t kept = (uint64_t)(value >> surplus);
+    const wide half = (wide)1 << (surplus - 1);
+    const wide rest = value & (2 * half - 1);
+    kept += rest > half || (rest == half && (has_rest || kept % 2 != 0));
+    return ldexp((double)kept, exponent + surplus);
+}
+
+/* Any mantissa of 64 bits, in integers: times 5^n or over it, and the power of two beside. */
+static bool compute_in_integers(const struct decimal *decimal, long exponent, double *value)
+{
+    exponent += decimal->exponent;
+    if (!decimal->is_mantissa_whole || decimal->mantissa == 0 || exponent < -FIVES_LIMIT ||
+        exponent > FIVES_LIMIT) {
+        return false;
+    }
+    uint64_t five = 1;
+    for (long i = 0; i < labs(exponent); i++) {
+        five *= 5;
+    }
+    if (exponent >= 0) {
+        *value = round_wide((wide)decimal->mantissa * five, false, (int)exponent);
+        return true;
+    }
+    const int shift = __builtin_clzll(decimal->mantissa);
+    const wide dividend = (wide)(decimal->mantissa << shift) << 64;
+    const wide quotient = dividend / five;
+    *value = round_wide(quotient, quotient * five != dividend, (int)exponent - 64 - shift);
+    return true;
+}
+#else
+static bool compute_in_integers(const struct decimal *decimal, long exponent, double *value)
+{
+    (void)decimal, (void)exponent, (void)value;
+    return false;
+}
+#endif
+
 /* The long way: the significant digits, and the power of ten that belongs to them, as text. */
 static double compute_slowly(const char *bytes, const struct decimal *decimal, long exponent)
 {
@@ -144,7 +206,8 @@ size_t text_read_number(const char *bytes, size_t length, double *value)
     long exponent = 0;
     size_t end = read_exponent(bytes, length, decimal.digits_end, &exponent);
     double magnitude;
-    if (!compute_exactly(&decimal, exponent, &magnitude)) {
+    if (!compute_exactly(&decimal, exponent, &magnitude) &&
+        !compute_in_integers(&decimal, exponent, &magnitude)) {
         magnitude = compute_slowly(bytes, &decimal, exponent);
     }
     *value = decimal.is_negative ? -magnitude : magnitude;
