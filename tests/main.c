@@ -82,6 +82,7 @@ static const struct {
     {"wrap", wrap_suite},
     {"document", document_suite},
     {"loop_sheet", loop_sheet_suite},
+    {"series_sheet", series_sheet_suite},
     {"chart", chart_suite},
     {"loop_text", loop_text_suite},
     {"ring", ring_suite},

@@ -100,6 +100,7 @@ Suite *comparison_suite(void);
 Suite *qualification_suite(void);
 Suite *document_suite(void);
 Suite *loop_sheet_suite(void);
+Suite *series_sheet_suite(void);
 Suite *ledger_suite(void);
 Suite *ledger_care_suite(void);
 

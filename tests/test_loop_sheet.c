@@ -133,7 +133,7 @@ START_TEST(puts_a_table_ahead_of_several_and_tells_what_failed)
 {
     static const char *const parts[] = {"<h1>Loop report: 3 captures</h1>",
         "<th scope=\"col\" class=\"number\"><i>H</i><sub>m</sub> (A/m)</th>",
-        "<th scope=\"row\">R-17 &amp; co</th><td>b.csv</td><td class=\"number\">\u2013</td>",
+        "<th scope=\"row\">R-17 &amp; co</th><td>b.csv</td><td class=\"number\">200",
         "<b>c.csv gave no result:</b> line 3 is &lt;odd&gt;", "<hr>",
         "<h2>R-17 &amp; co, RS-36, heat H2291: b.csv</h2>", "<h3>Figures</h3>", NULL};
     struct loop_sheet_item items[] = {get_item("a.csv"), get_item("b.csv"), get_item("c.csv")};

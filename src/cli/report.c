@@ -7,8 +7,8 @@
 #include "cli/output.h"
 #include "setup/date.h"
 
-static const struct verb *const verb_list[] = {
-    &report_loop, &report_lot, &report_compare, &report_gauge, &report_verify, NULL};
+static const struct verb *const verb_list[] = {&report_loop, &report_series, &report_lot,
+    &report_compare, &report_gauge, &report_verify, NULL};
 
 static const char *const page_names[] = {[DOCUMENT_A4] = "a4", [DOCUMENT_LETTER] = "letter"};
 
@@ -103,7 +103,8 @@ static const struct option report_table[] = {
         .value = "'PEAK VALUE'",
         .type = OPTION_TEXT,
         AT(at),
-        .help = "interpolate each specimen's figures to this peak, such as 'field_peak 30 kA/m'"},
+        .help = "interpolate figures to this peak: 'field_peak 30 kA/m', each specimen's; with "
+                "'series' '30 kA/m' or '1 T'"},
     {.name = "rig",
         .value = "FILE",
         .type = OPTION_TEXT,
@@ -114,6 +115,72 @@ static const struct option report_table[] = {
         .type = OPTION_TEXT,
         AT(specimen),
         .help = "the specimen of captures (default: specimen.yaml beside each)"},
+    {.name = "", .help = "What a series is worked out from"},
+    {.name = "density",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(wants.density),
+        .help = "of the steel, such as '7600 kg/m3': instead of the specimen's"},
+    {.name = "resistivity",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(wants.resistivity),
+        .help = "of the steel, such as '0.5 uohm m'"},
+    {.name = "thickness",
+        .value = "VALUE",
+        .type = OPTION_TEXT,
+        AT(wants.thickness),
+        .help = "of the sheets, such as '0.2 mm', where eddy currents circulate"},
+    {.name = "only",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(wants.only),
+        .help = "take the loops of this specimen alone"},
+    {.name = "together",
+        .type = OPTION_FLAG,
+        AT(wants.is_together),
+        .help = "take several specimens of one alloy as one steel"},
+    {.name = "initial",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(wants.initial),
+        .help = "a table with the initial magnetization curve"},
+    {.name = "separate-at",
+        .value = "PEAK",
+        .type = OPTION_TEXTS,
+        AT(wants.peaks),
+        .help = "where losses are separated, such as '1 T'; may be given often"},
+    {.name = "terms",
+        .value = "N",
+        .type = OPTION_COUNT,
+        .least = 2,
+        .most = 3,
+        AT(wants.terms),
+        .help = "of the separation: 2 without the excess term, 3 with it"},
+    {.name = "up-to",
+        .value = "HZ",
+        .type = OPTION_NUMBER,
+        .dimension = DIMENSION_FREQUENCY,
+        AT(wants.frequency_most_Hz),
+        .help = "separate with the loops up to this frequency only"},
+    {.name = "fit-linear",
+        .type = OPTION_FLAG,
+        AT(wants.is_free),
+        .help = "fit the linear term even where it can be computed from the eddy currents"},
+    {.name = "exponent-of-B",
+        .type = OPTION_FLAG,
+        AT(wants.has_varying),
+        .help = "fit a power law whose exponent varies with B as well"},
+    {.name = "polarization",
+        .type = OPTION_FLAG,
+        AT(wants.uses_polarization),
+        .help = "count by the peak of J instead of B"},
+    {.name = "model",
+        .value = "NAME",
+        .type = OPTION_TEXTS,
+        AT(wants.models),
+        .help = "fit a model of hysteresis to the loops of the normal curve (docs/models.md); may "
+                "be given often"},
     {.name = "", .help = "How captures are read"},
     {.name = "today",
         .value = "DATE",
@@ -213,6 +280,8 @@ static const struct option report_table[] = {
 static const struct example report_examples[] = {
     {"lodecard report loop ring.flac -o ring.pdf -o ring.html",
         "one loop: figures, uncertainty, notes"},
+    {"lodecard report series loops.jsonl --model tellinen -o steel.pdf",
+        "the sheet of a steel, with a model of its loops"},
     {"lodecard report lot --limits limits.yaml h2291/*/*.flac -o h2291.pdf",
         "the verdict on a heat, to sign and file"},
     {"lodecard report lot --limits limits.yaml loops.jsonl --number QL-0107 --date 2026-11-25 "
@@ -370,6 +439,10 @@ const struct command command_report = {
         "notes. "
         "Several captures have a table ahead, and a page or more each; one that fails is told "
         "there, and the exit status is the highest of them.\n\n"
+        "series: the sheet of a steel from what 'series' takes: normal curve, all loops, "
+        "separation "
+        "of losses with residuals, power law, saturation, and models where --model asks for "
+        "them.\n\n"
         "lot: the verdict on the rings and lots of an acceptance file: each ring with its "
         "uncertainty, what may be said of the lot, charts, and the recordings by their SHA-256. "
         "Exit status as of 'qualify': 0 (accepted), 10 (rejected) or 11 (undecided); the report "

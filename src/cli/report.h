@@ -5,6 +5,7 @@
 #include "base/error.h"
 #include "cli/options.h"
 #include "cli/qualify.h"
+#include "cli/series_wants.h"
 #include "cli/verb.h"
 #include "paper/report_parts.h"
 
@@ -15,6 +16,8 @@ struct report_command {
     const char *title, *number, *date, *laboratory, *order, *prepared_by;
     struct option_texts remarks;
     const char *limits, *rig, *specimen;
+    /* of a series: its rig, specimen, at and threads are those of all reports */
+    struct series_wants wants;
     /* how captures are read */
     const char *today;
     double start_s, length_s, fundamental_Hz;
@@ -40,6 +43,7 @@ extern const struct verb report_compare;
 extern const struct verb report_gauge;
 extern const struct verb report_loop;
 extern const struct verb report_lot;
+extern const struct verb report_series;
 extern const struct verb report_verify;
 
 /* Early words: at least one --output, each of a known ending in a place that can be written, and
@@ -75,6 +79,8 @@ struct report_sources {
 };
 enum status report_sources_create(const struct qualify_input *input, struct report_sources *sources,
     struct error *err) MUST_CHECK;
+enum status report_sources_create_of(
+    const struct series *series, struct report_sources *sources, struct error *err) MUST_CHECK;
 void report_sources_clear(struct report_sources *sources); /* safe on a zeroed struct and twice */
 
 #endif

@@ -36,7 +36,12 @@ static enum status copy_rig(const char *json, char *texts[2], struct error *err)
 enum status report_sources_create(
     const struct qualify_input *input, struct report_sources *sources, struct error *err)
 {
-    const struct series *series = &input->series;
+    return report_sources_create_of(&input->series, sources, err);
+}
+
+enum status report_sources_create_of(
+    const struct series *series, struct report_sources *sources, struct error *err)
+{
     struct report_sources made = {.count = series->count};
     enum status status = STATUS_OK;
     made.inputs = memory_create(series->count, sizeof *made.inputs);

@@ -9,6 +9,7 @@
 #include "cli/output.h"
 #include "cli/series_models.h"
 #include "cli/series_text.h"
+#include "cli/series_wants.h"
 #include "paper/chart.h"
 #include "paper/model_plot.h"
 #include "paper/series_plot.h"
@@ -16,12 +17,8 @@
 #define JSON_INDENT 2
 
 struct series_command {
-    const char *rig, *specimen, *initial, *only;
-    const char *density, *resistivity, *thickness;
-    struct option_texts at, peaks, models;
-    bool is_together, uses_polarization, is_free, has_varying, has_points, is_strict;
-    size_t terms, threads;
-    double frequency_most_Hz;
+    struct series_wants wants;
+    bool has_points, is_strict;
     const char *json, *csv, *plot;
 };
 
@@ -34,54 +31,54 @@ static const struct option series_table[] = {
     {.name = "rig",
         .value = "FILE",
         .type = OPTION_TEXT,
-        AT(rig),
+        AT(wants.rig),
         .help = "the bench of captures (default: rig.yaml beside each)"},
     {.name = "specimen",
         .value = "FILE",
         .type = OPTION_TEXT,
-        AT(specimen),
+        AT(wants.specimen),
         .help = "the ring (default: specimen.yaml beside each capture); tells tables and JSON "
                 "without a specimen what their ring is"},
     {.name = "density",
         .value = "VALUE",
         .type = OPTION_TEXT,
-        AT(density),
+        AT(wants.density),
         .help = "of the steel, such as '7600 kg/m3': instead of the specimen's"},
     {.name = "resistivity",
         .value = "VALUE",
         .type = OPTION_TEXT,
-        AT(resistivity),
+        AT(wants.resistivity),
         .help = "of the steel, such as '0.5 uohm m'"},
     {.name = "thickness",
         .value = "VALUE",
         .type = OPTION_TEXT,
-        AT(thickness),
+        AT(wants.thickness),
         .help = "of the sheets, such as '0.2 mm', where eddy currents circulate"},
     {.name = "only",
         .value = "NAME",
         .type = OPTION_TEXT,
-        AT(only),
+        AT(wants.only),
         .help = "take the loops of this specimen alone"},
     {.name = "together",
         .type = OPTION_FLAG,
-        AT(is_together),
+        AT(wants.is_together),
         .help = "take several specimens of one alloy as one steel"},
     {.name = "initial",
         .value = "FILE",
         .type = OPTION_TEXT,
-        AT(initial),
+        AT(wants.initial),
         .help = "a table with the initial magnetization curve: field strength (A/m) and flux "
                 "density (T) or polarization (T)"},
     {.name = "", .help = "What is worked out"},
     {.name = "at",
         .value = "PEAK",
         .type = OPTION_TEXTS,
-        AT(at),
+        AT(wants.at),
         .help = "figures interpolated to a peak, such as '40 kA/m' or '1 T'; may be given often"},
     {.name = "separate-at",
         .value = "PEAK",
         .type = OPTION_TEXTS,
-        AT(peaks),
+        AT(wants.peaks),
         .help = "where losses are separated, such as '1 T' (default: the peaks of the loops, "
                 "rounded); may be given often"},
     {.name = "terms",
@@ -89,31 +86,31 @@ static const struct option series_table[] = {
         .type = OPTION_COUNT,
         .least = 2,
         .most = 3,
-        AT(terms),
+        AT(wants.terms),
         .help = "of the separation: 2 without the excess term, 3 with it (default: as the number "
                 "of frequencies allows)"},
     {.name = "up-to",
         .value = "HZ",
         .type = OPTION_NUMBER,
         .dimension = DIMENSION_FREQUENCY,
-        AT(frequency_most_Hz),
+        AT(wants.frequency_most_Hz),
         .help = "separate with the loops up to this frequency only"},
     {.name = "fit-linear",
         .type = OPTION_FLAG,
-        AT(is_free),
+        AT(wants.is_free),
         .help = "fit the linear term even where it can be computed from the eddy currents"},
     {.name = "exponent-of-B",
         .type = OPTION_FLAG,
-        AT(has_varying),
+        AT(wants.has_varying),
         .help = "fit a power law whose exponent varies with B as well"},
     {.name = "polarization",
         .type = OPTION_FLAG,
-        AT(uses_polarization),
+        AT(wants.uses_polarization),
         .help = "count by the peak of J instead of B"},
     {.name = "model",
         .value = "NAME",
         .type = OPTION_TEXTS,
-        AT(models),
+        AT(wants.models),
         .help = "fit a model of hysteresis to the loops of the normal curve (docs/models.md); may "
                 "be given often; --plot then draws the last one over the loops"},
     {.name = "", .help = "Where the result goes"},
@@ -150,7 +147,7 @@ static const struct option series_table[] = {
         .type = OPTION_COUNT,
         .least = 0,
         .most = 1024,
-        AT(threads),
+        AT(wants.threads),
         .help = "work on N inputs at a time (default: 1; 0: one a processor)"},
     {0},
 };
@@ -164,75 +161,6 @@ static const struct example series_examples[] = {
     {"lodecard series loops.jsonl --json series.json", "from 'lodecard loop --json-lines'"},
     {0},
 };
-
-static enum status read_quantity(const char *option, const char *words, enum dimension dimension,
-    struct quantity *quantity, struct error *err)
-{
-    struct error inner;
-    if (!words || !quantity_read(words, dimension, quantity, &inner))
-        return STATUS_OK;
-    return fail(
-        err, STATUS_USAGE, inner.hint, "option '--%s': '%s': %s", option, words, inner.message);
-}
-
-/* "40 kA/m", "1 T". */
-static enum status read_peak(
-    const char *option, const char *words, struct series_wish *wish, struct error *err)
-{
-    struct quantity peak = {0};
-    bool is_field = !quantity_read(words, DIMENSION_FIELD_STRENGTH, &peak, NULL);
-    if (!is_field && quantity_read(words, DIMENSION_FLUX_DENSITY, &peak, NULL))
-        return fail(err, STATUS_USAGE, "write it like '40 kA/m' or '1 T'",
-            "option '--%s': '%s' is neither a field strength nor a flux density", option, words);
-    if (!(peak.value > 0))
-        return fail(err, STATUS_USAGE, "peaks are above 0", "option '--%s': '%s'", option, words);
-    wish->variable = is_field ? FIGURE_FIELD_PEAK : FIGURE_FLUX_DENSITY_PEAK;
-    wish->value = peak.value;
-    return STATUS_OK;
-}
-
-/* What the options tell series_read; `wishes` and `peaks` have OPTION_TEXTS_MOST places. */
-static enum status set_options(const struct series_command *command, struct series_wish *wishes,
-    double *peaks, struct series_options *options, struct error *err)
-{
-    enum status status = STATUS_OK;
-    *options = (struct series_options){.rig = command->rig,
-        .specimen = command->specimen,
-        .initial = command->initial,
-        .only = command->only,
-        .threads = command->threads,
-        .is_together = command->is_together,
-        .uses_polarization = command->uses_polarization,
-        .terms = command->terms,
-        .frequency_most_Hz = command->frequency_most_Hz,
-        .is_free = command->is_free,
-        .has_varying = command->has_varying,
-        .peaks = peaks,
-        .peak_count = command->peaks.count,
-        .wishes = wishes,
-        .wish_count = command->at.count};
-    for (size_t i = 0; !status && i < command->at.count; i++)
-        status = read_peak("at", command->at.list[i], &wishes[i], err);
-    for (size_t i = 0; !status && i < command->peaks.count; i++) {
-        struct series_wish wish;
-        status = read_peak("separate-at", command->peaks.list[i], &wish, err);
-        if (!status && wish.variable == FIGURE_FIELD_PEAK)
-            status = fail(err, STATUS_USAGE, "'--separate-at \"1 T\"'",
-                "losses are separated at equal flux density, not at '%s'", command->peaks.list[i]);
-        if (!status)
-            peaks[i] = wish.value;
-    }
-    if (!status)
-        status =
-            read_quantity("density", command->density, DIMENSION_DENSITY, &options->density, err);
-    if (!status)
-        status = read_quantity(
-            "resistivity", command->resistivity, DIMENSION_RESISTIVITY, &options->resistivity, err);
-    if (!status)
-        status = read_quantity(
-            "thickness", command->thickness, DIMENSION_LENGTH, &options->thickness, err);
-    return status;
-}
 
 static enum status check_command(
     const struct series_command *command, int count, char **words, struct error *err)
@@ -323,21 +251,21 @@ static bool has_warning(const struct series *series)
 
 static int run_series(const struct command *command, int count, char **words, struct error *err)
 {
-    struct series_command given = {.threads = 1};
-    struct series_options options;
-    struct series_wish wishes[OPTION_TEXTS_MOST];
-    double peaks[OPTION_TEXTS_MOST];
+    struct series_command given = {.wants = {.threads = 1}};
+    struct series_reading reading;
     struct series series = {0};
     struct series_models models = {0};
     enum status status = options_read(command->name, command->options, &given, &count, words, err);
     if (!status)
         status = check_command(&given, count, words, err);
     if (!status)
-        status = set_options(&given, wishes, peaks, &options, err);
+        status = series_wants_read(&given.wants, &reading, err);
     if (!status)
-        status = series_read((const char *const *)words, (size_t)count, &options, &series, err);
+        status =
+            series_read((const char *const *)words, (size_t)count, &reading.options, &series, err);
     if (!status)
-        status = series_models_create(&series, given.models.list, given.models.count, &models, err);
+        status = series_models_create(
+            &series, given.wants.models.list, given.wants.models.count, &models, err);
     if (!status)
         status = report(&given, &series, &models, err);
     if (!status && given.is_strict && has_warning(&series))

@@ -96,6 +96,7 @@ enum status canvas_create(struct canvas *canvas, enum canvas_format format, doub
         return status;
     }
     set_font_options(canvas->layout);
+    pango_layout_set_wrap(canvas->layout, PANGO_WRAP_WORD_CHAR); /* digests are long words */
     cairo_set_source_rgb(canvas->cr, 1, 1, 1);
     cairo_paint(canvas->cr);
     return STATUS_OK;

@@ -93,7 +93,7 @@ static void measure_legend(struct canvas *canvas, const struct chart_legend *leg
     }
 }
 
-/* The first column holds names and stands left, the others hold numbers and stand right. Names give
+/* The first column holds names and stands left, the others, of numbers, stand right. Names give
  * way where the page is too narrow. */
 static void fit_names(double *widths, size_t columns, double page_width)
 {
@@ -103,15 +103,18 @@ static void fit_names(double *widths, size_t columns, double page_width)
     widths[0] = fmin(widths[0], fmax(room, 0));
 }
 
-static void draw_legend_row(
-    struct canvas *canvas, const char *const *cells, size_t columns, const double *widths, double y)
+static void draw_legend_row(struct canvas *canvas, const struct chart_legend *legend,
+    const char *const *cells, const double *widths, double y)
 {
     double x = EDGE + SWATCH + LEGEND_GAP / 2;
     cairo_set_source_rgb(canvas->cr, 0.1, 0.1, 0.1);
     canvas_add_text_within(canvas, cells[0], LEGEND_TEXT, x, y, 0.5, widths[0]);
-    for (size_t column = 1; column < columns; column++) {
+    for (size_t column = 1; column < legend->columns; column++) {
         x += widths[column - 1] + LEGEND_GAP;
-        canvas_add_text(canvas, cells[column], LEGEND_TEXT, x + widths[column], y, 1, 0.5);
+        if (legend->has_words)
+            canvas_add_text(canvas, cells[column], LEGEND_TEXT, x, y, 0, 0.5);
+        else
+            canvas_add_text(canvas, cells[column], LEGEND_TEXT, x + widths[column], y, 1, 0.5);
     }
 }
 
@@ -126,11 +129,11 @@ static enum status draw_legend(struct canvas *canvas, const struct chart *chart,
     measure_legend(canvas, legend, widths);
     fit_names(widths, legend->columns, chart->width);
     double y = chart->height + LEGEND_ROW / 2;
-    draw_legend_row(canvas, legend->headings, legend->columns, widths, y);
+    draw_legend_row(canvas, legend, legend->headings, widths, y);
     for (size_t row = 0; row < legend->rows; row++) {
         y += LEGEND_ROW;
         panel_draw_swatch(canvas, &legend->styles[row], !legend->has_no_markers, EDGE, y, SWATCH);
-        draw_legend_row(canvas, &legend->cells[row * legend->columns], legend->columns, widths, y);
+        draw_legend_row(canvas, legend, &legend->cells[row * legend->columns], widths, y);
     }
     memory_destroy(widths);
     return STATUS_OK;

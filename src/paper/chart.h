@@ -90,6 +90,7 @@ struct chart_legend {
     const char *const *cells;         /* rows * columns */
     const struct chart_style *styles; /* rows */
     bool has_no_markers;              /* swatches are bare lines, as the lines are */
+    bool has_words;                   /* in all columns: they stand left; else numbers, right */
 };
 
 struct chart {

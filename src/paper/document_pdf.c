@@ -20,8 +20,9 @@
 #define GAP 8.0     /* between blocks */
 #define PADDING 8.0 /* within boxes */
 #define SIGN_ROOM 44.0
-#define LINE_GAP 1.5    /* between rows of an identity */
-#define ABREAST_LEAST 6 /* rows of an identity that are set in two columns */
+#define SHRINK_MOST 0.75 /* of a chart, to fit into the rest of a page */
+#define LINE_GAP 1.5     /* between rows of an identity */
+#define ABREAST_LEAST 6  /* rows of an identity that are set in two columns */
 
 static const double page_widths[] = {[DOCUMENT_A4] = 595.275590551, [DOCUMENT_LETTER] = 612};
 static const double page_heights[] = {[DOCUMENT_A4] = 841.889763780, [DOCUMENT_LETTER] = 792};
@@ -102,7 +103,7 @@ static double get_lead(const struct document_pen *pen, const struct block *next)
     if (next == NULL || next->kind != BLOCK_CHART) {
         return 40;
     }
-    return GAP + get_chart_scale(pen, next->chart) * chart_get_height(next->chart) +
+    return GAP + SHRINK_MOST * get_chart_scale(pen, next->chart) * chart_get_height(next->chart) +
            (next->words != NULL ? 24 : 0);
 }
 
@@ -231,10 +232,18 @@ static void add_identity(struct document_pen *pen, const struct block *block)
     }
 }
 
+/* A chart that would just miss the rest of the page is drawn a little smaller. */
+static double fit_chart(const struct document_pen *pen, const struct block *block, double scale)
+{
+    const double room = pen->height - MARGIN - pen->y - (block->words != NULL ? 24 : 0) - 1;
+    const double needed = scale * chart_get_height(block->chart);
+    return room < needed && room >= SHRINK_MOST * needed ? scale * room / needed : scale;
+}
+
 static enum status add_chart(struct document_pen *pen, const struct block *block, struct error *err)
 {
     const double width = pen->right - pen->left, height = chart_get_height(block->chart);
-    const double scale = get_chart_scale(pen, block->chart);
+    const double scale = fit_chart(pen, block, get_chart_scale(pen, block->chart));
     document_pen_need(pen, scale * height + (block->words != NULL ? 24 : 0));
     cairo_t *cr = pen->canvas.cr;
     cairo_tag_begin(cr, "Figure", NULL);

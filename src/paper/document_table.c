@@ -6,15 +6,19 @@
 #include "base/memory.h"
 
 #define TEXT 8.0
-#define CELL_GAP 10.0 /* between columns */
-#define ROW_GAP 3.0   /* above and below a row */
-#define LEAST 40.0    /* a column of words is never narrower */
+#define TEXT_LEAST 7.0 /* of tables that would else be too wide */
+#define CELL_GAP 10.0  /* between columns */
+#define GAP_LEAST 5.0  /* of tables that would else be too wide */
+#define ROW_GAP 3.0    /* above and below a row */
+#define LEAST 40.0     /* a column of words is never narrower */
 
 struct table {
     struct document_pen *pen;
     const struct block *block;
     double *widths;
-    double end; /* of its lines */
+    double size; /* of its text */
+    double gap;  /* between columns */
+    double end;  /* of its lines */
 };
 
 /* Columns as wide as they like; columns of words give way until all fit. */
@@ -35,18 +39,29 @@ static void set_widths(struct table *table)
         sum += table->widths[c];
         words += block->is_number[c] ? 0 : table->widths[c];
     }
-    const double room =
-        table->pen->right - table->pen->left - CELL_GAP * (double)(block->columns - 1);
+    const double gaps = (double)(block->columns > 1 ? block->columns - 1 : 1);
+    const double whole = table->pen->right - table->pen->left;
+    table->gap = fmax(GAP_LEAST, fmin(CELL_GAP, (whole - sum) / gaps));
+    const double room = whole - table->gap * (double)(block->columns - 1);
+    table->size = TEXT;
+    if (sum > room && sum <= room * TEXT / TEXT_LEAST) {
+        table->size = TEXT * room / sum;
+        for (size_t c = 0; c < block->columns; c++) {
+            table->widths[c] *= room / sum;
+        }
+        sum = room;
+    }
     for (size_t c = 0; c < block->columns && sum > room; c++) {
+        const double least = fmin(LEAST, table->widths[c]);
         if (words > 0 && !block->is_number[c]) {
-            table->widths[c] = fmax(LEAST, table->widths[c] * fmax(0.1, 1 - (sum - room) / words));
+            table->widths[c] = fmax(least, table->widths[c] * fmax(0.1, 1 - (sum - room) / words));
         } else if (words == 0) {
             table->widths[c] *= room / sum;
         }
     }
-    table->end = table->pen->left - CELL_GAP;
+    table->end = table->pen->left - table->gap;
     for (size_t c = 0; c < block->columns; c++) {
-        table->end += table->widths[c] + CELL_GAP;
+        table->end += table->widths[c] + table->gap;
     }
 }
 
@@ -55,10 +70,10 @@ static const char tallest[] = "<i>H</i><span size=\"x-small\" rise=\"-2pt\">cB</
 
 static double measure_row(const struct table *table, char *const *cells)
 {
-    double most = canvas_measure_paragraph(&table->pen->canvas, tallest, TEXT, 1000);
+    double most = canvas_measure_paragraph(&table->pen->canvas, tallest, table->size, 1000);
     for (size_t c = 0; c < table->block->columns; c++) {
-        most = fmax(
-            most, canvas_measure_paragraph(&table->pen->canvas, cells[c], TEXT, table->widths[c]));
+        most = fmax(most,
+            canvas_measure_paragraph(&table->pen->canvas, cells[c], table->size, table->widths[c]));
     }
     return most + 2 * ROW_GAP;
 }
@@ -84,13 +99,13 @@ static void draw_row(const struct table *table, char *const *cells, const char *
         cairo_tag_begin(pen->canvas.cr, tag, NULL);
         if (table->block->is_number[c]) {
             canvas_add_text(
-                &pen->canvas, cells[c], TEXT, x + table->widths[c], pen->y + ROW_GAP, 1, 0);
+                &pen->canvas, cells[c], table->size, x + table->widths[c], pen->y + ROW_GAP, 1, 0);
         } else {
             canvas_add_paragraph(
-                &pen->canvas, cells[c], TEXT, x, pen->y + ROW_GAP, table->widths[c]);
+                &pen->canvas, cells[c], table->size, x, pen->y + ROW_GAP, table->widths[c]);
         }
         cairo_tag_end(pen->canvas.cr, tag);
-        x += table->widths[c] + CELL_GAP;
+        x += table->widths[c] + table->gap;
     }
     cairo_tag_end(pen->canvas.cr, "TR");
     pen->y += height;
@@ -125,7 +140,7 @@ static void draw(const struct table *table)
 enum status document_table_draw(
     struct document_pen *pen, const struct block *block, struct error *err)
 {
-    struct table table = {pen, block, memory_create(block->columns, sizeof(double)), 0};
+    struct table table = {pen, block, memory_create(block->columns, sizeof(double)), 0, 0, 0};
     if (table.widths == NULL) {
         return fail_memory(err);
     }

@@ -36,6 +36,7 @@ enum status drawing_load(struct error *err) MUST_CHECK;
     DO(pango_font_description_set_size) DO(pango_layout_context_changed) \
     DO(pango_layout_get_context) DO(pango_layout_get_extents) DO(pango_layout_set_ellipsize) \
     DO(pango_layout_set_font_description) DO(pango_layout_set_markup) DO(pango_layout_set_width) \
+    DO(pango_layout_set_wrap) \
     DO(pango_parse_markup)
 /* clang-format on */
 
@@ -105,6 +106,7 @@ extern struct drawing {
 #define pango_layout_set_font_description (*drawing.at_pango_layout_set_font_description)
 #define pango_layout_set_markup (*drawing.at_pango_layout_set_markup)
 #define pango_layout_set_width (*drawing.at_pango_layout_set_width)
+#define pango_layout_set_wrap (*drawing.at_pango_layout_set_wrap)
 #define pango_parse_markup (*drawing.at_pango_parse_markup)
 
 #endif

@@ -3,14 +3,11 @@
  * tables of a section is in loop_tables.c. */
 #include "paper/loop_sheet.h"
 
-#include <math.h>
-
 #include "base/memory.h"
 #include "paper/loop_plot.h"
 #include "paper/loop_tables.h"
 #include "paper/markup.h"
-#include "paper/report_cell.h"
-#include "paper/report_number.h"
+#include "paper/report_figures.h"
 
 struct sheet {
     struct document *document;
@@ -102,30 +99,6 @@ static enum status add_picture(const struct sheet *sheet, const struct loop_shee
     return status;
 }
 
-/* --- notes -------------------------------------------------------------------------------------
- */
-
-static void add_notes(const struct sheet *sheet, const struct loop_sheet_item *item)
-{
-    const struct notes *notes = &item->loop->notes;
-    for (size_t i = 0; i < notes->count; i++) {
-        const struct note *note = &notes->list[i];
-        struct text message = {0}, hint = {0}, heading = {0};
-        text_add_format(&heading, "%s (%s):", note->code, note_level_get_name(note->level));
-        markup_add(&message, note->message);
-        markup_add(&hint, note->hint);
-        if (!heading.failed && !message.failed && !hint.failed) {
-            document_add_note(sheet->document, heading.bytes, message.bytes, hint.bytes);
-        }
-        text_clear(&heading);
-        text_clear(&message);
-        text_clear(&hint);
-    }
-    if (notes->count == 0) {
-        document_add_paragraph(sheet->document, "None: nothing odd was found in the capture.");
-    }
-}
-
 /* --- sections ----------------------------------------------------------------------------------
  */
 
@@ -158,39 +131,8 @@ static enum status add_section(
     add_heading(sheet, "What the uncertainty is made of");
     loop_tables_add_budget(document, item->budget);
     add_heading(sheet, "Notes");
-    add_notes(sheet, item);
+    report_add_notes(document, &item->loop->notes);
     return status;
-}
-
-/* One prefix and one number of places for a column of the table, from its largest value and its
- * smallest uncertainty; no more than five digits. */
-static struct report_scale find_scale(const struct sheet *sheet, enum figure figure)
-{
-    double most = 0, least_u = INFINITY;
-    for (size_t i = 0; i < sheet->count; i++) {
-        const struct figure_value *value = &sheet->items[i].loop->figures.list[figure];
-        if (sheet->items[i].failure == NULL && value->is_present) {
-            most = fmax(most, fabs(value->value));
-            least_u = value->has_u && value->u > 0 ? fmin(least_u, value->u) : least_u;
-        }
-    }
-    const struct report_scale plain = report_scale_compute(figure, most, 0);
-    const struct report_scale scale = report_scale_compute(figure, most, least_u);
-    return scale.decimals < plain.decimals ? scale : plain;
-}
-
-static void add_summary_row(struct report_table *table, const struct loop_sheet_item *item,
-    const struct report_scale *scales)
-{
-    report_cell_add(table, item->specimen->name);
-    report_cell_add(table, item->file);
-    for (size_t i = 0; i < LOOP_TABLES_COMPARED; i++) {
-        const struct figure_value *value = &item->loop->figures.list[loop_tables_compared[i]];
-        const bool is_there = item->failure == NULL && value->is_present;
-        char words[REPORT_NUMBER_SIZE];
-        report_cell_add_number(
-            table, report_write_number(&scales[i], is_there ? value->value : NAN, words));
-    }
 }
 
 static void add_failures(const struct sheet *sheet)
@@ -212,33 +154,42 @@ static void add_failures(const struct sheet *sheet)
 }
 
 /* The captures of several, a row each. */
+static void add_captures(const struct sheet *sheet)
+{
+    static const struct figures nothing;
+    static const char *const headings[] = {"specimen", "capture"};
+    const char **words = memory_create(2 * sheet->count, sizeof *words);
+    const struct figures **rows = memory_create(sheet->count, sizeof *rows);
+    if (words == NULL || rows == NULL) {
+        document_set_failed(sheet->document);
+    }
+    for (size_t i = 0; words != NULL && rows != NULL && i < sheet->count; i++) {
+        const struct loop_sheet_item *item = &sheet->items[i];
+        words[2 * i] = item->specimen->name;
+        words[2 * i + 1] = item->file;
+        rows[i] = item->failure == NULL ? &item->loop->figures : &nothing;
+    }
+    if (words != NULL && rows != NULL) {
+        report_figures_add(sheet->document, &(struct report_figures){.word_columns = 2,
+                                                .word_headings = headings,
+                                                .words = words,
+                                                .count = sheet->count,
+                                                .rows = rows,
+                                                .figure_count = LOOP_TABLES_COMPARED,
+                                                .figures = loop_tables_compared});
+    }
+    memory_destroy(words);
+    memory_destroy(rows);
+}
+
 static void add_summary(const struct sheet *sheet)
 {
-    enum { COLUMNS = 2 + LOOP_TABLES_COMPARED };
-    struct text symbols[LOOP_TABLES_COMPARED] = {0};
-    const char *headings[COLUMNS] = {"specimen", "capture"};
-    bool is_number[COLUMNS] = {false, false};
     struct report_table identity = {.columns = 2};
-    struct report_scale scales[LOOP_TABLES_COMPARED];
-    struct report_table table = {.columns = COLUMNS, .headings = headings, .is_number = is_number};
     report_add_identity(&identity, sheet->words);
     report_add_program(&identity);
     report_table_finish_identity(&identity, sheet->document);
-    for (size_t i = 0; i < LOOP_TABLES_COMPARED; i++) {
-        scales[i] = find_scale(sheet, loop_tables_compared[i]);
-        markup_add_symbol(&symbols[i], figure_table[loop_tables_compared[i]].symbol);
-        text_add_format(&symbols[i], " (%s)", scales[i].unit);
-        headings[2 + i] = symbols[i].failed ? "" : symbols[i].bytes;
-        is_number[2 + i] = true;
-    }
-    for (size_t i = 0; i < sheet->count; i++) {
-        add_summary_row(&table, &sheet->items[i], scales);
-    }
     document_add_heading(sheet->document, "Captures");
-    report_table_finish(&table, sheet->document, NULL);
-    for (size_t i = 0; i < LOOP_TABLES_COMPARED; i++) {
-        text_clear(&symbols[i]);
-    }
+    add_captures(sheet);
     add_failures(sheet);
 }
 

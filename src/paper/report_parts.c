@@ -121,6 +121,28 @@ void report_add_inputs(struct document *document, const struct report_input *inp
 /* --- the end -----------------------------------------------------------------------------------
  */
 
+void report_add_notes(struct document *document, const struct notes *notes)
+{
+    for (size_t i = 0; i < notes->count; i++) {
+        const struct note *note = &notes->list[i];
+        struct text message = {0}, hint = {0}, heading = {0};
+        text_add_format(&heading, "%s (%s):", note->code, note_level_get_name(note->level));
+        markup_add(&message, note->message);
+        markup_add(&hint, note->hint);
+        if (heading.failed || message.failed || hint.failed) {
+            document_set_failed(document);
+        } else {
+            document_add_note(document, heading.bytes, message.bytes, hint.bytes);
+        }
+        text_clear(&heading);
+        text_clear(&message);
+        text_clear(&hint);
+    }
+    if (notes->count == 0) {
+        document_add_paragraph(document, "None: nothing odd was found.");
+    }
+}
+
 void report_add_remarks(struct document *document, const struct report_words *words)
 {
     for (size_t i = 0; i < words->remark_count; i++) {

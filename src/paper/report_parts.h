@@ -2,6 +2,7 @@
 #ifndef LODECARD_PAPER_REPORT_PARTS_H
 #define LODECARD_PAPER_REPORT_PARTS_H
 
+#include "loop/note.h"
 #include "paper/document.h"
 #include "paper/report_data.h"
 #include "paper/report_table.h"
@@ -28,6 +29,9 @@ void report_add_program(struct report_table *identity);
 
 /* "Recordings": each loop's file and digest; the rigs with the day of their calibration. */
 void report_add_inputs(struct document *document, const struct report_input *inputs, size_t count);
+
+/* Notes on a capture or a result, or that there are none. */
+void report_add_notes(struct document *document, const struct notes *notes);
 
 /* "Remarks" of words, if there are any. */
 void report_add_remarks(struct document *document, const struct report_words *words);

@@ -381,7 +381,8 @@ static void set_chart(struct series_plot *plot)
             .rows = plot->rows,
             .headings = headings,
             .cells = plot->cells,
-            .styles = plot->styles},
+            .styles = plot->styles,
+            .has_words = true},
         .width = WIDTH,
         .height = ROW_HEIGHT * (double)((plot->panel_count + 1) / 2)};
 }
