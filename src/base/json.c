@@ -5,6 +5,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/visible.h"
+
 void json_init(struct json *json, struct text *out, int indent)
 {
     *json = (struct json){.out = out, .indent = indent};
@@ -37,7 +39,7 @@ static void add_quoted(struct text *out, const char *words)
             text_add(out, "\\n");
         } else if (code == '\t') {
             text_add(out, "\\t");
-        } else if (code < 0x20 || code == 0x7F) {
+        } else if (visible_is_steering(code)) { /* JSON is read on terminals, too */
             text_add_format(out, "\\u%04x", (unsigned int)code);
         } else {
             text_add_bytes(out, words, size);

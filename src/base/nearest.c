@@ -55,8 +55,9 @@ const char *text_nearest(const char *word, const char *const *words)
     size_t limit = length / 3 + 1; /* farther than this is another word, not a slip */
     for (; *words != NULL; words++) {
         size_t candidate_length = strlen(*words);
-        if (candidate_length > WORD_LIMIT) {
-            continue;
+        const size_t longer = candidate_length > length ? candidate_length : length;
+        if (candidate_length > WORD_LIMIT || 2 * longer - candidate_length - length > limit) {
+            continue; /* so many letters must be put in or left out */
         }
         size_t distance = get_distance(word, length, *words, candidate_length);
         if (distance < limit || (distance == limit && distance < length && nearest == NULL)) {

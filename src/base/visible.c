@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/visible.h"
 
-#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
 /* Of the format characters those that reorder what is shown (Unicode Standard Annex 9), and the two
  * separators that some programs take for the end of a line. */
-static bool is_steering(uint32_t code)
+bool visible_is_steering(uint32_t code)
 {
     return code < 0x20 || (code >= 0x7F && code < 0xA0) || code == 0x061C || code == 0x200E ||
            code == 0x200F || (code >= 0x2028 && code <= 0x202E) ||
@@ -32,7 +31,8 @@ size_t visible_write(
     if (size == 0) {
         return (size_t)snprintf(piece, VISIBLE_SIZE, "\\x%02x", (unsigned char)bytes[0]);
     }
-    if (is_steering(code) && (code == 0 || code > 0x7F || strchr(kept, (int)code) == NULL)) {
+    if (visible_is_steering(code) &&
+        (code == 0 || code > 0x7F || strchr(kept, (int)code) == NULL)) {
         return (size_t)write_code(piece, code);
     }
     memcpy(piece, bytes, size);

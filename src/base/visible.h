@@ -2,7 +2,9 @@
 #ifndef LODECARD_BASE_VISIBLE_H
 #define LODECARD_BASE_VISIBLE_H
 
+#include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "base/text.h"
 
@@ -10,6 +12,9 @@
  * show something else than what is there, becomes visible: control characters (C0 and C1: the
  * escape sequences begin with them), marks that turn the direction of writing, separators of lines
  * and bytes that are no UTF-8. As in C: "\n", "\t", "\x1b", "\u202e", "\xff". */
+
+/* Whether a character steers: control characters, marks of direction, separators of lines. */
+bool visible_is_steering(uint32_t code);
 
 /* The first character of `bytes` (length > 0) as it may be shown, into `piece`: the number of bytes
  * it takes there. `*taken`: of `bytes`. Characters of `kept` stay as they are. */

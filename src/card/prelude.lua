@@ -77,9 +77,11 @@ function number_option(name, default, lowest)
 end
 
 -- A text of the card that may stand in a line of any program: one line, no control characters, no
--- backslash, nothing that ends a comment or begins an inclusion. A name in a card is not trusted.
+-- backslash, nothing that turns the direction of writing, ends a comment or begins an inclusion. A name
+-- in a card is not trusted.
 function plain(text)
-    text = tostring(text):gsub("[%c\\]", " "):gsub("\226\128[\168\169]", " ")
+    text = tostring(text):gsub("[%c\\]", " "):gsub("\194[\128-\159]", " "):gsub("\216\156", " ")
+    text = text:gsub("\226\128[\142\143\168-\174]", " "):gsub("\226\129[\166-\169]", " ")
     text = text:gsub("%*/", "* /"):gsub("/%*", "/ *"):gsub("[%$`]", " ")
     return #text > 300 and text:sub(1, 297):gsub("[\128-\191]*$", "") .. "..." or text
 end

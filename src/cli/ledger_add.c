@@ -11,6 +11,7 @@
 #include <sys/stat.h>
 
 #include "base/json.h"
+#include "base/lines.h"
 #include "base/memory.h"
 #include "cli/ledger.h"
 #include "cli/loop_job.h"
@@ -20,6 +21,7 @@
 #include "ledger/record.h"
 
 #define BATCH 100                    /* lines of JSON a commit */
+#define HOPELESS 1000                /* lines */
 #define LINE_MOST ((size_t)64 << 20) /* bytes of a file of one loop, or of a setup file */
 #define BYTES_MOST ((size_t)1 << 30) /* of a capture that is kept */
 #define SCHEMA_NEAR 100              /* within so many bytes a loop says that it is one */
@@ -296,32 +298,35 @@ static enum status add_json(
     return status;
 }
 
+/* Lines of which none was a loop: what has no end need not be read to it. */
+static bool is_hopeless(const struct adding *adding, size_t number)
+{
+    return number >= HOPELESS && adding->failures >= number;
+}
+
 static enum status add_lines(struct adding *adding, const char *path, struct error *err)
 {
     const char *shown = strcmp(path, "-") ? path : "standard input";
-    FILE *file = strcmp(path, "-") ? fopen(path, "r") : stdin;
-    char *line = NULL;
-    size_t size = 0, number = 0;
-    enum status status = STATUS_OK;
-    if (!file)
-        return fail(err, STATUS_IO, "check the path and the permissions", "cannot read '%s': %s",
-            path, strerror(errno));
+    const size_t failures = adding->failures;
+    struct lines *lines = NULL;
+    struct line line;
+    bool is_found = true;
+    enum status status = lines_open(path, LINE_MOST, false, &lines, err);
+    adding->failures = 0;
     while (!status) {
-        errno = 0;
-        ssize_t length = getline(&line, &size, file);
         char name[200];
-        if (length < 0)
+        status = lines_read(lines, &line, &is_found, err);
+        if (status || !is_found)
             break;
-        snprintf(name, sizeof name, "%.160s:%zu", shown, ++number);
-        if (strspn(line, " \t\r\n") < (size_t)length)
-            status = add_json(adding, name, line, (size_t)length, err);
+        snprintf(name, sizeof name, "%.160s:%zu", shown, line.number);
+        if (strspn(line.bytes, " \t\r\n") < line.length)
+            status = add_json(adding, name, line.bytes, line.length, err);
+        if (!status && is_hopeless(adding, line.number))
+            status = fail(err, STATUS_INPUT, "'lodecard loop --json-lines' writes such a file",
+                "none of the first %zu lines of '%s' is a loop", line.number, shown);
     }
-    if (!status && ferror(file))
-        status =
-            fail(err, STATUS_IO, "check the file", "cannot read '%s': %s", shown, strerror(errno));
-    free(line);
-    if (file != stdin)
-        fclose(file);
+    lines_close(lines);
+    adding->failures += failures;
     enum status rest = status ? status : finish_batch(adding, err);
     return status ? status : rest;
 }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/json.h"
+#include "base/lines.h"
 #include "base/memory.h"
 #include "base/tree.h"
 #include "base/version.h"
@@ -17,6 +18,7 @@
 
 #define MANIFEST_MOST 100000         /* bytes of ledger.json */
 #define BYTES_MOST ((size_t)1 << 30) /* of a capture */
+#define LINE_MOST ((size_t)1 << 28)  /* of a row: it may hold a card */
 #define FOLDER_SCHEMA "lodecard-ledger/1"
 #define JOURNAL "journal"
 
@@ -261,25 +263,30 @@ static enum status read_row(struct import *import, enum table table, const char 
     return status;
 }
 
+/* A file that is not there has no rows: an older ledger has fewer tables. */
 static enum status read_table(struct import *import, enum table table, struct error *err)
 {
-    const char *name = table == TABLE_COUNT ? JOURNAL : table_list[table].name;
-    char *path = join(import->folder, name, ".jsonl"), *line = NULL;
-    size_t size = 0;
+    char *path =
+        join(import->folder, table == TABLE_COUNT ? JOURNAL : table_list[table].name, ".jsonl");
+    struct lines *lines = NULL;
+    struct line line;
+    bool is_found = path != NULL && file_exists(path);
     enum status status = path == NULL ? fail_memory(err) : STATUS_OK;
-    FILE *file = path != NULL ? fopen(path, "rb") : NULL;
-    if (status == STATUS_OK && file == NULL && errno != ENOENT) { /* an older ledger has fewer */
-        status = fail(err, STATUS_IO, "check the path and the permissions", "cannot read '%s': %s",
-            path, strerror(errno));
+    if (is_found) {
+        status = lines_open(path, LINE_MOST, false, &lines, err);
     }
-    for (ssize_t length;
-         status == STATUS_OK && file != NULL && (length = getline(&line, &size, file)) >= 0;) {
-        status = read_row(import, table, path, line, (size_t)length, err);
+    while (status == STATUS_OK && is_found) {
+        status = lines_read(lines, &line, &is_found, err);
+        if (status == STATUS_OK && is_found) {
+            struct text name = {0};
+            text_add_format(&name, "%s:%zu", path, line.number);
+            status = name.failed
+                         ? fail_memory(err)
+                         : read_row(import, table, name.bytes, line.bytes, line.length, err);
+            text_clear(&name);
+        }
     }
-    if (file != NULL) {
-        fclose(file);
-    }
-    free(line);
+    lines_close(lines);
     memory_destroy(path);
     return status;
 }

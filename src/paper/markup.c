@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/visible.h"
 #include "paper/drawing.h"
 
 /* Bytes of the UTF-8 letter that begins at `at`, 0 when there is none: RFC 3629, with its limits on
@@ -43,6 +44,8 @@ void markup_add(struct text *out, const char *words)
 {
     for (const char *at = words; *at;) {
         size_t length = letter_length((const unsigned char *)at);
+        char piece[VISIBLE_SIZE];
+        size_t taken, shown = visible_write(piece, at, length ? length : 1, "\n\t\r", &taken);
         if (length == 0)
             text_add(out, "\uFFFD");
         else if (*at == '&')
@@ -54,7 +57,7 @@ void markup_add(struct text *out, const char *words)
         else if ((unsigned char)*at < ' ' || *at == 0x7F)
             text_add(out, " ");
         else
-            text_add_bytes(out, at, length);
+            text_add_bytes(out, piece, shown);
         at += length ? length : 1;
     }
 }

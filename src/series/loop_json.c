@@ -137,7 +137,7 @@ static enum status set_identity(struct series *series, struct series_loop *loop,
         loop->setup = source->default_setup;
     if (loop->setup != SERIES_NONE && !specimen)
         specimen = series->setups[loop->setup].steel.specimen;
-    loop->file = memory_copy_text(file ? file : source->file);
+    loop->file = memory_copy_text(file ? text_base_name(file) : source->file);
     loop->specimen = memory_copy_text(specimen);
     loop->row = file ? 0 : source->row;
     if (digest)
