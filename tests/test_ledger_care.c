@@ -52,7 +52,7 @@ static void check_all(void)
 static const struct {
     int version;
     size_t loops;
-} old_ledgers[] = {{1, 13}, {2, 12}};
+} old_ledgers[] = {{1, 13}, {2, 12}, {3, 12}};
 
 START_TEST(brings_old_ledgers_up_to_the_present_tables)
 {
@@ -91,6 +91,82 @@ static enum status undo(struct ledger *ledger, struct ledger_undone *undone, str
     ledger_rollback(ledger);
     return status;
 }
+
+/* --- sums of heats ------------------------------------------------------------------------- */
+
+static size_t sums_mean(struct ledger *ledger, const char *heat, double *mean)
+{
+    struct ledger_where *where = ledger_where_create();
+    struct ledger_lots all = {0}, some = {0};
+    struct error err = {0};
+    size_t found = 0;
+    ck_assert_int_eq(ledger_where_add_text(where, "heat", heat, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_read_lots(ledger, NULL, FIGURE_COERCIVITY, &all, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_read_lots(ledger, where, FIGURE_COERCIVITY, &some, &err), STATUS_OK);
+    for (size_t i = 0; i < all.count; i++) {
+        if (strcmp(all.list[i].heat, heat) == 0) {
+            found = all.list[i].count;
+            *mean = all.list[i].mean;
+            ck_assert_uint_eq(found, some.list[0].count); /* by the other way */
+            ck_assert_double_eq(all.list[i].mean, some.list[0].mean);
+            ck_assert_double_eq(all.list[i].least, some.list[0].least);
+            ck_assert_double_eq(all.list[i].most, some.list[0].most);
+            ck_assert(found < 2 || all.list[i].deviation == some.list[0].deviation);
+        }
+    }
+    ck_assert(found > 0 || some.count == 0);
+    ledger_where_destroy(where);
+    ledger_lots_clear(&all);
+    ledger_lots_clear(&some);
+    return found;
+}
+
+/* Kept, or gone while a heat's loops change, the statistics are those of its loops. */
+START_TEST(sums_of_heats_are_never_stale)
+{
+    const struct ledger_sample samples[] = {{1, NORTHGATE, "H1", "R-1", 18000},
+        {2, NORTHGATE, "H1", "R-2", 18300}, {3, NORTHGATE, "H2", "R-3", 19000},
+        {2, NORTHGATE, "H1", "R-2", 18400}};
+    struct ledger_undone undone;
+    struct error err = {0};
+    double mean = 0;
+    for (size_t i = 0; i < 4; i++) {
+        struct ledger *ledger = ledger_sample_open(LEDGER_CREATE, "add");
+        (void)ledger_sample_add(ledger, &samples[i], NULL);
+        ck_assert_uint_eq(sums_mean(ledger, "H1", &mean), i == 0 ? 1 : 2); /* not settled yet */
+        ledger_close(ledger);
+        ledger = ledger_sample_open(LEDGER_READ, "find");
+        ck_assert_uint_eq(sums_mean(ledger, "H1", &mean), i == 0 ? 1 : 2); /* settled */
+        ledger_close(ledger);
+        check_all();
+    }
+    ck_assert_double_eq(mean, 18200);
+    struct ledger *ledger = ledger_sample_open(LEDGER_WRITE, "undo");
+    ck_assert_int_eq(undo(ledger, &undone, &err), STATUS_OK);
+    ck_assert_uint_eq(sums_mean(ledger, "H1", &mean), 2);
+    ck_assert_double_eq(mean, 18150);
+    ck_assert_int_eq(undo(ledger, &undone, &err), STATUS_OK);
+    ck_assert_uint_eq(sums_mean(ledger, "H2", &mean), 0);
+    ledger_close(ledger);
+    check_all();
+    /* whoever changes a loop takes the sums away with it; sums alone are found by the check */
+    ledger_sample_spoil("UPDATE loop SET coercivity_A_per_m = 20000 WHERE id = 1");
+    ledger = ledger_sample_open(LEDGER_READ, "find");
+    ck_assert_uint_eq(sums_mean(ledger, "H1", &mean), 2);
+    ck_assert_double_eq(mean, 19150);
+    ledger_close(ledger);
+    ledger_sample_spoil("UPDATE loop SET coercivity_A_per_m = 18000 WHERE id = 1");
+    ledger = ledger_sample_open(LEDGER_WRITE, "tag");
+    ck_assert_int_eq(ledger_begin(ledger, &err), STATUS_OK);
+    ck_assert_int_eq(ledger_commit(ledger, &err), STATUS_OK);
+    ledger_close(ledger);
+    check_all();
+    ledger_sample_spoil("UPDATE heat_sum SET mean = mean + 1 WHERE figure = 'coercivity_A_per_m'");
+    char words[4000];
+    ck_assert_uint_eq(ledger_sample_check(NULL, words, sizeof words), 1);
+    ck_assert_ptr_nonnull(strstr(words, "the sums of heat 1 are not those of its loops"));
+}
+END_TEST
 
 START_TEST(undo_takes_changes_back_one_by_one)
 {
@@ -333,6 +409,7 @@ Suite *ledger_care_suite(void)
     tcase_set_timeout(tests, 30);
     tcase_add_loop_test(tests, brings_old_ledgers_up_to_the_present_tables, 0,
         (int)(sizeof old_ledgers / sizeof old_ledgers[0]));
+    tcase_add_test(tests, sums_of_heats_are_never_stale);
     tcase_add_test(tests, undo_takes_changes_back_one_by_one);
     tcase_add_test(tests, numbers_of_rows_that_are_gone_are_not_given_again);
     tcase_add_test(tests, undo_refuses_what_a_later_change_builds_on);

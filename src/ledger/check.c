@@ -8,6 +8,7 @@
 #include "base/memory.h"
 #include "ledger/journal.h"
 #include "ledger/row.h"
+#include "ledger/sums.h"
 
 #define FIRST_CHAIN "0000000000000000000000000000000000000000000000000000000000000000"
 
@@ -288,6 +289,11 @@ static enum status check_captures(struct checking *checking, struct error *err)
     return status;
 }
 
+static void tell_words(const char *words, void *user)
+{
+    tell(user, "%s", words);
+}
+
 enum status ledger_check(struct ledger *ledger, const struct ledger_check_options *options,
     struct ledger_check *check, struct error *err)
 {
@@ -312,6 +318,9 @@ enum status ledger_check(struct ledger *ledger, const struct ledger_check_option
     }
     if (status == STATUS_OK) {
         status = check_hashes(&checking, err);
+    }
+    if (status == STATUS_OK) {
+        status = sums_check(ledger, tell_words, &checking, err);
     }
     if (status == STATUS_OK && options->reads_captures) {
         status = check_captures(&checking, err);

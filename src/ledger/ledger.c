@@ -9,6 +9,7 @@
 #include "base/memory.h"
 #include "ledger/journal.h"
 #include "ledger/schema.h"
+#include "ledger/sums.h"
 
 #define WAIT_MS 60000 /* for the lock of another program */
 
@@ -99,12 +100,17 @@ void ledger_close(struct ledger *ledger)
         return;
     }
     ledger_rollback(ledger);
+    if (ledger->has_written) {
+        struct error err = {0}; /* who reads sums up what is missing */
+        (void)!sums_settle(ledger, &err);
+    }
     for (size_t i = 0; i < ledger->kept_count; i++) {
         sqlite3_finalize(ledger->kept[i].statement);
     }
     sqlite3_close(ledger->base);
     text_clear(&ledger->add_loop);
     text_clear(&ledger->get_loops);
+    text_clear(&ledger->sum_heat);
     memory_destroy(ledger->path);
     memory_destroy(ledger->command);
     memory_destroy(ledger->day);
@@ -136,6 +142,7 @@ enum status ledger_commit(struct ledger *ledger, struct error *err)
     }
     ledger->is_open = false;
     ledger->has_new_change = false;
+    ledger->has_written = true;
     return STATUS_OK;
 }
 

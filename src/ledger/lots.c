@@ -1,25 +1,15 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-/* Statistics of heats. The values come in the order of their heats, mostly from an index alone;
- * mean and squares are kept up to date value by value (Welford 1962), and the whole is put together
- * from the heats (Chan, Golub and LeVeque 1983, eq. 1.5). Sums by SQL take twice the time. */
+/* Statistics of heats. Of all loops: from the sums that are kept of each heat. Of those that fulfil
+ * conditions: the values come in the order of their heats, mostly from an index alone; mean and
+ * squares are kept up to date value by value (Welford 1962). The whole is put together from the
+ * heats (Chan, Golub and LeVeque 1983, eq. 1.5). Sums by SQL take twice the time. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/memory.h"
-#include "ledger/find.h"
+#include "ledger/sums.h"
 #include "ledger/where_part.h"
-
-/* A lot whose `deviation` is the sum of squares so far. */
-static void add_value(struct ledger_lot *lot, double value)
-{
-    const double step = value - lot->mean;
-    lot->least = lot->count == 0 || value < lot->least ? value : lot->least;
-    lot->most = lot->count == 0 || value > lot->most ? value : lot->most;
-    lot->count++;
-    lot->mean += step / (double)lot->count;
-    lot->deviation += step * (value - lot->mean);
-}
 
 static void finish(struct ledger_lot *lot)
 {
@@ -48,7 +38,7 @@ static enum status read_values(struct query *query, struct ledger_lots *lots, st
             status = begin_lot(lots, heat, err);
         }
         if (status == STATUS_OK) {
-            add_value(&lots->list[lots->count - 1], query_get_number(query, 1));
+            sums_add_value(&lots->list[lots->count - 1], query_get_number(query, 1));
             status = query_step(query, &has_row, err);
         }
     }
@@ -129,7 +119,9 @@ enum status ledger_read_lots(struct ledger *ledger, const struct ledger_where *w
     enum figure figure, struct ledger_lots *lots, struct error *err)
 {
     struct ledger_lots made = {0};
-    enum status status = read_all(ledger, where, figure_table[figure].key, &made, err);
+    enum status status = where_is_empty(where)
+                             ? sums_read(ledger, figure, &made, err)
+                             : read_all(ledger, where, figure_table[figure].key, &made, err);
     for (size_t i = 0; i < made.count && status == STATUS_OK; i++) {
         status = read_names(ledger, &made.list[i], err);
     }

@@ -6,6 +6,7 @@
 
 #include <string.h>
 
+#include "ledger/sums.h"
 #include "quantity/figure.h"
 
 /* The bytes of a file of this folder, ended by a zero byte. The path is seen from the top of the
@@ -22,10 +23,11 @@
 INCLUDE_TEXT(ledger_schema_sql, "src/ledger/schema.sql");
 INCLUDE_TEXT(ledger_migrate_2_sql, "src/ledger/migrate-2.sql");
 INCLUDE_TEXT(ledger_migrate_3_sql, "src/ledger/migrate-3.sql");
+INCLUDE_TEXT(ledger_migrate_4_sql, "src/ledger/migrate-4.sql");
 
 /* [N] brings version N - 1 to N. */
 static const char *const migrations[SCHEMA_VERSION + 1] = {
-    NULL, NULL, ledger_migrate_2_sql, ledger_migrate_3_sql};
+    NULL, NULL, ledger_migrate_2_sql, ledger_migrate_3_sql, ledger_migrate_4_sql};
 
 static const char figures_mark[] = "    -- FIGURES";
 
@@ -214,5 +216,12 @@ enum status schema_prepare(struct ledger *ledger, bool may_create, struct error 
     if (state.is_empty) { /* readers and writers then do not wait for each other */
         status = sql_run(ledger, "PRAGMA journal_mode = WAL", err);
     }
-    return status != STATUS_OK ? status : bring_up(ledger, may_create, err);
+    if (status == STATUS_OK) {
+        status = bring_up(ledger, may_create, err);
+    }
+    if (status == STATUS_OK && !state.is_empty) {
+        struct error ignored = {0}; /* who reads sums up what is missing */
+        (void)!sums_settle(ledger, &ignored);
+    }
+    return status;
 }

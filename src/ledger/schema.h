@@ -5,7 +5,7 @@
 #include "ledger/sql.h"
 
 #define SCHEMA_APPLICATION 0x4C4F4445 /* "LODE": PRAGMA application_id of a ledger */
-#define SCHEMA_VERSION 3              /* PRAGMA user_version of what schema.sql makes */
+#define SCHEMA_VERSION 4              /* PRAGMA user_version of what schema.sql makes */
 
 /* What a file is, as far as its head tells. */
 struct schema_state {

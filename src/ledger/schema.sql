@@ -1,14 +1,15 @@
 -- SPDX-License-Identifier: GPL-3.0-or-later
 --
--- The ledger of Lodecard, version 3 (kept in PRAGMA user_version; PRAGMA application_id tells a
+-- The ledger of Lodecard, version 4 (kept in PRAGMA user_version; PRAGMA application_id tells a
 -- ledger from other databases). The program makes a new ledger from this file; older ones are
 -- brought up to it by migrate-2.sql and so on.
 --
 -- Rules
 --   * Plain SQL: whole numbers, doubles, texts, bytes; keys, references, unique and check
---     constraints, so that it can move to another SQL server. The exceptions: the two triggers at
---     the end, and the type names, which SQLite takes as hints.
---   * Every table has a key "id", given in the order of arrival and never given again.
+--     constraints, so that it can move to another SQL server. The exceptions: the triggers, and the
+--     type names, which SQLite takes as hints.
+--   * Every table has a key "id", given in the order of arrival and never given again; but for
+--     heat_sum, which only repeats what follows from the loops.
 --   * An empty name means "not told", so that joins need no outer rows.
 --   * Units stand in the names, as everywhere in Lodecard; documents are JSON on one line.
 --   * Facts and what was computed from them stand apart: captures, rigs, specimens, remarks are
@@ -126,6 +127,32 @@ CREATE INDEX loop_of_specimen ON loop (specimen_id);
 CREATE INDEX loop_of_heat ON loop (is_current, heat_id, coercivity_A_per_m, remanence_T,
     loop_area_J_per_m3);
 CREATE INDEX loop_by_coercivity ON loop (is_current, coercivity_A_per_m);
+
+-- Sums over the current loops of a heat, so that statistics of all heats need not read all loops.
+-- They follow from the loops: the triggers take away those of a heat whose loops change, whoever
+-- changes them; the program puts them there again. They are not in the journal.
+CREATE TABLE heat_sum (
+    heat_id INTEGER NOT NULL,
+    figure TEXT NOT NULL,               -- its key; "": count is that of the loops, and all is there
+    count INTEGER NOT NULL,             -- loops that have the figure
+    mean REAL NOT NULL,
+    squares REAL NOT NULL,              -- sum of squares about the mean
+    least REAL NOT NULL,
+    most REAL NOT NULL,
+    PRIMARY KEY (heat_id, figure)
+);
+CREATE TRIGGER heat_sum_of_new BEFORE INSERT ON loop
+BEGIN
+    DELETE FROM heat_sum WHERE heat_id = NEW.heat_id;
+END;
+CREATE TRIGGER heat_sum_of_changed BEFORE UPDATE ON loop
+BEGIN
+    DELETE FROM heat_sum WHERE heat_id = OLD.heat_id OR heat_id = NEW.heat_id;
+END;
+CREATE TRIGGER heat_sum_of_removed BEFORE DELETE ON loop
+BEGIN
+    DELETE FROM heat_sum WHERE heat_id = OLD.heat_id;
+END;
 
 -- One mean cycle, where the result had it.
 CREATE TABLE loop_points (

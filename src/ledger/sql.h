@@ -30,6 +30,8 @@ struct ledger {
     size_t kept_count;
     struct text add_loop; /* statements that hold the columns of all figures */
     struct text get_loops;
+    struct text sum_heat;
+    bool has_written; /* something was committed: sums may be missing */
     /* the change in hand */
     char *command, *day, *person;
     long long undoes;    /* the change that is taken back; 0: none */

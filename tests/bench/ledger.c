@@ -130,8 +130,9 @@ static const struct question {
     {"find-range-in-supplier", "coercivity > 19.99 kA/m and supplier = 'supplier 1'", FIND, 0},
     {"lot-heat", "heat = H7", LOTS, FIGURE_LOOP_AREA},
     {"lot-supplier", "supplier = 'supplier 1'", LOTS, FIGURE_COERCIVITY},
-    {"lots-indexed", NULL, LOTS, FIGURE_COERCIVITY},
-    {"lots-unindexed", NULL, LOTS, FIGURE_FLUX_DENSITY_PEAK},
+    {"lots-coercivity", NULL, LOTS, FIGURE_COERCIVITY},
+    {"lots-other-figure", NULL, LOTS, FIGURE_FLUX_DENSITY_PEAK},
+    {"lots-with-condition", "flux_density_peak > 0.1 T", LOTS, FIGURE_FLUX_DENSITY_PEAK},
 };
 
 static void ask(struct ledger *ledger, const struct question *question)
