@@ -8,6 +8,8 @@
 #   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
+#   pages         make a report of every kind; look at its HTML with a validator and a headless browser (needs npm's
+#                 registry once); LOOK=1 leaves pictures in build/release/pages/looks
 #   layers        check the includes against src/layers.txt
 #   format        lay out all sources;  format-check: only look
 #   golden        write down anew what the examples in tests/golden and the documents print
@@ -39,7 +41,10 @@ BUILD_PACKAGES = gcc libc6-dev pkg-config libsndfile1-dev libfftw3-dev libgsl-de
     libcairo2-dev libpango1.0-dev libssl-dev libsqlite3-dev fonts-dejavu-core
 # libmp3lame-dev: libsndfile1-dev needs it for static linking, but does not ask for it.
 TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-scipy \
-    getdp ngspice octave parallel zsh man-db groff
+    getdp ngspice octave parallel poppler-utils qpdf zsh man-db groff
+# Only what is not there: some install node with an npm of its own.
+PAGES_PACKAGES = $(foreach pair,node:nodejs npm:npm chromium:chromium,$(if $(shell \
+    command -v $(firstword $(subst :, ,$(pair)))),,$(lastword $(subst :, ,$(pair)))))
 LINT_PACKAGES = clang clang-format libclang-rt-14-dev libomp-dev
 
 # Libraries by their pkg-config names.
@@ -211,6 +216,11 @@ $(B)/bench/generate $(B)/bench/limit: $(B)/bench/%: tests/bench/%.c Makefile
 	@mkdir -p $(@D)
 	$(call say,compile,$<) $(COMPILE) -o $@ $< $(call ask,--cflags --libs sndfile libcrypto) -lm
 
+pages: deps-build
+	@tests/tools/install-packages $(PAGES_PACKAGES)
+	@$(MAKE) --no-print-directory $(JOBS) all
+	@tests/pages/run $(B)
+
 golden: all
 	@BUILT=$(B) $(PYTHON) tests/tools/examples.py rewrite \
 	    $(wildcard tests/golden/*.txt *.md docs/*.md)
@@ -272,7 +282,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage lots bench fuzz faults golden reports layers format format-check deps-build deps-test deps-lint \
+.PHONY: all objects demo test coverage lots bench fuzz faults golden reports pages layers format format-check deps-build deps-test deps-lint \
     install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

@@ -25,6 +25,7 @@ static const char style[] =
     "var(--faint);text-align:left;vertical-align:top}\n"
     "tbody th{font-weight:400}\n"
     "thead th{border-bottom:2px solid var(--soft);vertical-align:bottom}\n"
+    "sub,sup{font-size:.75em;line-height:0}\n"
     ".number{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}\n"
     "dl{display:grid;grid-template-columns:max-content 1fr;gap:.2rem 1.25rem;margin:.5rem 0}\n"
     "dt{color:var(--soft)}\ndd{margin:0;overflow-wrap:anywhere}\n"
@@ -41,11 +42,13 @@ static const char style[] =
     ".signatures div{flex:1 1 12rem;border-top:1px solid "
     "var(--soft);font-size:.875rem;padding-top:.25rem}\n"
     "@media (max-width:30rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}\n"
-    "th,td{padding:.3rem .45rem}figure{overflow-x:auto}figure svg{min-width:30rem}}\n"
+    "table{font-size:.8125rem}th,td{padding:.3rem .35rem}\n"
+    "figure{overflow-x:auto}figure svg{min-width:24rem}}\n"
     "@media screen and (prefers-color-scheme:dark){:root{--ink:#e6e6e6;--soft:#bbb;"
     "--line:#777;--faint:#555;--paper:#161616}figure svg{padding:.5rem;box-sizing:border-box}}\n"
     "@media print{:root{color-scheme:light}main{max-width:none;padding:0}h2,h3{break-after:avoid}\n"
     "hr{break-after:page;margin:0}.wide{overflow:visible}\n"
+    "table{font-size:.75rem}th,td{padding:.2rem .4rem}td{overflow-wrap:anywhere}\n"
     "figure,.verdict,.caution,.note,.signatures,tr{break-inside:avoid}thead{display:table-header-"
     "group}}\n";
 

@@ -227,7 +227,7 @@ void loop_tables_add_conditions(struct document *document, const struct loop_she
     struct report_table table = {.columns = 2};
     report_cell_add(&table, "Frequency");
     if (figures->list[FIGURE_FREQUENCY].is_present) {
-        report_cell_add_figure(&table, figures, FIGURE_FREQUENCY, DIGITS);
+        report_cell_add_value(&table, figures->list[FIGURE_FREQUENCY].value, 0, "Hz", true, DIGITS);
         report_cell_add(&table, "Cycles");
         report_table_add(&table, "%.6g, fitted with %.0f harmonics",
             figures->list[FIGURE_CYCLES].value, figures->list[FIGURE_HARMONICS].value);
@@ -235,7 +235,7 @@ void loop_tables_add_conditions(struct document *document, const struct loop_she
         report_cell_add(&table, "none: one slow traverse");
     }
     report_cell_add(&table, "Peak field strength");
-    report_cell_add_figure(&table, figures, FIGURE_FIELD_PEAK, DIGITS);
+    report_cell_add_value(&table, figures->list[FIGURE_FIELD_PEAK].value, 0, "A/m", true, DIGITS);
     if (item->specimen->temperature.is_present) {
         report_cell_add_quantity(
             &table, "Temperature", &item->specimen->temperature, DIMENSION_TEMPERATURE);

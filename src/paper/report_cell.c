@@ -77,18 +77,6 @@ void report_cell_add_value(struct report_table *table, double number, double u, 
     add_display(table, &display);
 }
 
-void report_cell_add_figure(
-    struct report_table *table, const struct figures *figures, enum figure figure, int digits)
-{
-    struct display display;
-    if (!figures->list[figure].is_present) {
-        report_cell_add(table, NULL);
-        return;
-    }
-    display_set_figure(&display, figure, &figures->list[figure], digits);
-    add_display(table, &display);
-}
-
 void report_cell_add_name(struct report_table *table, const char *name, const char *words)
 {
     if (words != NULL && words[0] != '\0') {

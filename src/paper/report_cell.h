@@ -19,10 +19,6 @@ void report_cell_add_symbol(struct report_table *table, enum figure figure);
 void report_cell_add_value(struct report_table *table, double number, double u, const char *unit,
     bool has_prefix, int digits);
 
-/* The same of a figure that may be absent. */
-void report_cell_add_figure(
-    struct report_table *table, const struct figures *figures, enum figure figure, int digits);
-
 /* A name, and a value with the half-width that was stated: "40.000 mm ± 0.020 mm". What is not
  * present adds nothing. Areas come in mm², temperatures in °C, masses in g. */
 void report_cell_add_quantity(struct report_table *table, const char *name,

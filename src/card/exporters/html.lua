@@ -216,7 +216,8 @@ end
 
 local style = [[
 :root { color-scheme: light dark; }
-body { font: 15px/1.45 system-ui, sans-serif; max-width: 46rem; margin: 1.5rem auto; padding: 0 1rem; }
+body { font: 15px/1.45 system-ui, sans-serif; max-width: 46rem; margin: 1.5rem auto; padding: 0 1rem;
+    background: Canvas; color: CanvasText; overflow-wrap: anywhere; }
 h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.1rem; margin: 1.4rem 0 .4rem; }
 table { border-collapse: collapse; margin: .8rem 0; } caption { text-align: left; font-weight: 600; }
 th, td { padding: .15rem .8rem .15rem 0; text-align: left; font-weight: normal; }
@@ -224,8 +225,9 @@ thead th { border-bottom: 1px solid; } td { font-variant-numeric: tabular-nums; 
 figure { margin: 1rem 0; } svg { width: 100%; height: auto; font-size: 13px; } svg text { fill: currentColor; }
 svg line, svg polyline { fill: none; stroke: currentColor; }
 .grid { opacity: .15; } .axis { opacity: .6; } .minor { opacity: .35; } .major { stroke-width: 2.2; }
-.normal { stroke-dasharray: 5 4; } ul { padding-left: 1.2rem; } code { overflow-wrap: anywhere; }
-@media print { body { font-size: 10px; margin: 0; max-width: none; } figure { max-width: 14cm; } }
+.normal { stroke-dasharray: 5 4; } ul { padding-left: 1.2rem; }
+@media (max-width: 30rem) { body { font-size: 13px; } th, td { padding-right: .4rem; } }
+@media print { body { font-size: 11px; margin: 0; max-width: none; } figure { max-width: 14cm; } }
 ]]
 
 local function write_identity()
