@@ -150,6 +150,12 @@ $(FUZZ_READERS:%=$(B)/fuzz/%): $(B)/fuzz/%: $(B)/tests/fuzz/%.o $(B)/tests/fuzz/
 	@mkdir -p $(@D)
 	$(call say,link,$@) $(LINK) -fsanitize=fuzzer -o $@ $^ $(LIBRARY_LIBS) -lm
 
+# Lets one call fail, for tests/test_faults.py; a plain library whatever the variant.
+$(B)/tests/run: | $(B)/tests/faults.so
+$(B)/tests/faults.so: tests/faults/faults.c Makefile
+	@mkdir -p $(@D)
+	$(call say,link,$@) $(CC) -std=c11 -D_GNU_SOURCE $(WARNINGS) -O2 -fPIC -fvisibility=hidden -fno-builtin -shared -o $@ $<
+
 # For others: one object in which only the public names are left, so that no name of ours can meet
 # one of theirs.
 $(B)/liblodecard.a: $(LIBRARY_OBJECTS)

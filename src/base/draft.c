@@ -270,8 +270,20 @@ static bool give_name(struct file_draft *draft)
     return draft->temporary != NULL && rename(draft->temporary, draft->path) == 0;
 }
 
+void file_draft_abandon(struct file_draft *draft)
+{
+    if (draft->path != NULL) {
+        close(draft->file);
+        drop(draft, false);
+    }
+}
+
 enum status file_draft_commit(struct file_draft *draft, struct error *err)
 {
+    if (memory_has_failed()) {
+        file_draft_abandon(draft);
+        return fail_memory(err);
+    }
     bool is_done = draft->is_direct || flush(draft->file);
     if (is_done && !draft->is_direct) {
         is_done = draft->temporary != NULL ? rename(draft->temporary, draft->path) == 0
@@ -284,14 +296,6 @@ enum status file_draft_commit(struct file_draft *draft, struct error *err)
     enum status status = is_done && is_closed ? STATUS_OK : fail_write(err, draft->shown, reason);
     drop(draft, is_done);
     return status;
-}
-
-void file_draft_abandon(struct file_draft *draft)
-{
-    if (draft->path != NULL) {
-        close(draft->file);
-        drop(draft, false);
-    }
 }
 
 void file_draft_remove_all(void)

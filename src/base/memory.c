@@ -1,12 +1,28 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/memory.h"
 
+#include <stdatomic.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #define PAGE_SIZE 4096
 #define CACHE_LINE 64
+
+static atomic_bool has_failed;
+
+bool memory_has_failed(void)
+{
+    return atomic_load_explicit(&has_failed, memory_order_relaxed);
+}
+
+static void *note(void *memory)
+{
+    if (memory == NULL) {
+        atomic_store_explicit(&has_failed, true, memory_order_relaxed);
+    }
+    return memory;
+}
 
 /* The size in bytes of an array, never 0; false when it overflows. The limit leaves room for
  * rounding up, and no object may be larger than PTRDIFF_MAX anyway. */
@@ -28,10 +44,10 @@ void *memory_create(size_t count, size_t size)
         return NULL;
     }
     if (bytes <= PAGE_SIZE) {
-        return calloc(1, bytes);
+        return note(calloc(1, bytes));
     }
     bytes = (bytes + CACHE_LINE - 1) / CACHE_LINE * CACHE_LINE;
-    void *memory = aligned_alloc(CACHE_LINE, bytes);
+    void *memory = note(aligned_alloc(CACHE_LINE, bytes));
     if (memory != NULL) {
         memset(memory, 0, bytes);
     }
@@ -44,7 +60,7 @@ void *memory_resize(void *old, size_t count, size_t size)
     if (!get_size(count, size, &bytes)) {
         return NULL;
     }
-    return realloc(old, bytes);
+    return note(realloc(old, bytes));
 }
 
 void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size)
@@ -72,7 +88,7 @@ char *memory_copy_text(const char *text)
         return NULL;
     }
     size_t size = strlen(text) + 1;
-    char *copy = malloc(size);
+    char *copy = note(malloc(size));
     if (copy != NULL) {
         memcpy(copy, text, size);
     }

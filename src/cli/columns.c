@@ -32,6 +32,9 @@ void columns_finish(struct columns *table, size_t indent, struct text *out)
 {
     size_t widths[COLUMNS_MOST] = {0};
     const char *cell = table->words.bytes;
+    if (table->words.failed) {
+        table->count = 0; /* cells are missing */
+    }
     for (size_t i = 0; i < table->count; i++, cell = next(cell)) {
         const size_t width = text_width(cell), column = i % table->columns;
         widths[column] = width > widths[column] ? width : widths[column];

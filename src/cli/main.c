@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/file.h"
+#include "base/memory.h"
 #include "base/text.h"
 #include "base/version.h"
 #include "cli/command.h"
@@ -123,15 +124,20 @@ static void guard_end(void)
     }
 }
 
-/* A full disk may show only when the last bytes are written. */
+/* A full disk may show only when the last bytes are written. What failed before that has been told
+ * or stands in `err`; a verdict is worth nothing when it could not be told. */
 static int close_output(int status, struct error *err)
 {
     errno = 0;
     bool is_bad = ferror(stdout) != 0;
     is_bad = fclose(stdout) != 0 || is_bad;
-    if (!is_bad || status)
+    if (memory_has_failed())
+        return status == STATUS_FAULT ? status : (int)fail_memory(err);
+    if (!is_bad || (status && status <= STATUS_FAULT))
         return status;
     int reason = output_get_failure() ? output_get_failure() : errno;
+    if (reason == EPIPE && status)
+        return status;
     if (reason != EPIPE) /* a reader that has seen enough is no news */
         (void)fail(err, STATUS_IO, "check the disk or pipe that takes the output",
             "cannot write to standard output: %s", strerror(reason));

@@ -18,6 +18,8 @@ static int stdout_failure; /* errno of the first failure */
 static ssize_t put_stdout(void *unused, const char *bytes, size_t count)
 {
     (void)unused;
+    if (memory_has_failed()) /* nothing more is told: it might not be the whole */
+        return (ssize_t)count;
     if (stdout_failure == 0 && !file_put(STDOUT_FILENO, bytes, count))
         stdout_failure = errno;
     return stdout_failure ? 0 : (ssize_t)count;

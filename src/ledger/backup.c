@@ -18,7 +18,8 @@ static enum status check_place(const struct ledger *ledger, const char *path, st
     return STATUS_OK;
 }
 
-static enum status copy(struct ledger *ledger, const char *path, struct error *err)
+static enum status copy(
+    struct ledger *ledger, const char *path, const char *shown, struct error *err)
 {
     struct text name = {0};
     sqlite3 *target = NULL;
@@ -44,7 +45,7 @@ static enum status copy(struct ledger *ledger, const char *path, struct error *e
     return code == SQLITE_OK
                ? STATUS_OK
                : fail(err, STATUS_IO, "make room, or write somewhere else",
-                     "cannot back up '%s' to '%s': %s", ledger->path, path, sqlite3_errstr(code));
+                     "cannot back up '%s' to '%s': %s", ledger->path, shown, sqlite3_errstr(code));
 }
 
 enum status ledger_backup(struct ledger *ledger, const char *path, struct error *err)
@@ -55,7 +56,7 @@ enum status ledger_backup(struct ledger *ledger, const char *path, struct error 
         status = file_draft_create_named(&draft, path, err);
     }
     if (status == STATUS_OK) {
-        status = copy(ledger, draft.is_direct ? draft.path : draft.temporary, err);
+        status = copy(ledger, draft.is_direct ? draft.path : draft.temporary, path, err);
     }
     if (status == STATUS_OK) {
         status = file_draft_commit(&draft, err);

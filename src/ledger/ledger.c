@@ -135,7 +135,8 @@ enum status ledger_begin(struct ledger *ledger, struct error *err)
 
 enum status ledger_commit(struct ledger *ledger, struct error *err)
 {
-    const enum status status = sql_run(ledger, "COMMIT", err);
+    const enum status status =
+        memory_has_failed() ? fail_memory(err) : sql_run(ledger, "COMMIT", err);
     if (status != STATUS_OK) {
         ledger_rollback(ledger);
         return status;

@@ -14,6 +14,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <link.h>
+#include <malloc.h>
 #include <pthread.h>
 #include <signal.h>
 #include <stdarg.h>
@@ -235,7 +236,6 @@ PUBLIC int posix_memalign(void **memory, size_t alignment, size_t size)
 /* --- files ---------------------------------------------------------------------------------------
  */
 
-#define NEXT(name) ((__typeof__(&name))dlsym(RTLD_NEXT, #name))
 #define CALLER __builtin_return_address(0)
 
 static int open_one(int folder, const char *path, int flags, mode_t mode, const void *caller)
@@ -409,16 +409,32 @@ PUBLIC int mkdir(const char *path, mode_t mode)
 /* --- processes -----------------------------------------------------------------------------------
  */
 
+typedef int create_thread(pthread_t *, const pthread_attr_t *, void *(*)(void *), void *);
+typedef pid_t create_process(void);
+
+/* ISO C knows no way from an object's address to a function's: the bytes are copied. */
+static void find_next(const char *name, void *function)
+{
+    void *found = dlsym(RTLD_NEXT, name);
+    if (found == NULL) {
+        abort();
+    }
+    memcpy(function, &found, sizeof found);
+}
+
 PUBLIC int pthread_create(
     pthread_t *thread, const pthread_attr_t *about, void *(*run)(void *), void *argument)
 {
-    return judge(THREAD, CALLER) == FAIL ? errno
-                                         : NEXT(pthread_create)(thread, about, run, argument);
+    create_thread *next;
+    find_next("pthread_create", &next);
+    return judge(THREAD, CALLER) == FAIL ? errno : next(thread, about, run, argument);
 }
 
 PUBLIC pid_t fork(void)
 {
-    return judge(FORK, CALLER) == FAIL ? -1 : NEXT(fork)();
+    create_process *next;
+    find_next("fork", &next);
+    return judge(FORK, CALLER) == FAIL ? -1 : next();
 }
 
 PUBLIC int pipe(int ends[2])
