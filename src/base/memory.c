@@ -16,10 +16,15 @@ bool memory_has_failed(void)
     return atomic_load_explicit(&has_failed, memory_order_relaxed);
 }
 
+void memory_set_failed(void)
+{
+    atomic_store_explicit(&has_failed, true, memory_order_relaxed);
+}
+
 static void *note(void *memory)
 {
     if (memory == NULL) {
-        atomic_store_explicit(&has_failed, true, memory_order_relaxed);
+        memory_set_failed();
     }
     return memory;
 }

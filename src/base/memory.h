@@ -22,6 +22,7 @@ void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size);
  * more, and the program ends with STATUS_FAULT. (A size that overflows is an error of its caller's,
  * and does not count.) */
 bool memory_has_failed(void);
+void memory_set_failed(void); /* a library was refused memory */
 
 /* A copy of a text, or NULL. memory_copy_text(NULL) is NULL. */
 char *memory_copy_text(const char *text);

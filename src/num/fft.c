@@ -90,6 +90,7 @@ static struct fft *create(size_t size, enum fft_sign sign, bool is_quick)
         pthread_mutex_unlock(&planner);
     }
     if (fft->plan == NULL) {
+        memory_set_failed();
         fft_destroy(fft);
         return NULL;
     }

@@ -158,7 +158,8 @@ static void set_text(struct canvas *canvas, const char *markup, double size)
     pango_layout_set_font_description(canvas->layout, font);
     pango_font_description_free(font);
     pango_layout_set_width(canvas->layout, -1);
-    pango_layout_set_markup(canvas->layout, markup, -1);
+    /* Half a text is not for pango: it complains on its own. */
+    pango_layout_set_markup(canvas->layout, memory_has_failed() ? "" : markup, -1);
 }
 
 void canvas_measure(
