@@ -6,6 +6,7 @@
 #include <strings.h>
 
 #include "base/file.h"
+#include "base/memory.h"
 
 #define FONT "DejaVu Sans"
 #define PNG_SCALE 2.0 /* pixels a point: sharp on today's screens and at 144 dpi on paper */
