@@ -1,10 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Audio files through libsndfile. Integers are rounded here, not there: libsndfile's own rounding
  * of doubles hangs on the processor it was built for. */
+#include <errno.h>
 #include <math.h>
 #include <sndfile.h>
 #include <string.h>
 #include <strings.h>
+#include <sys/stat.h>
+#include <unistd.h>
 
 #include "base/memory.h"
 #include "base/text.h"
@@ -46,8 +49,58 @@ struct audio_writer {
     SNDFILE *file;
     const struct container_form *form;
     const struct encoding_form *encoding;
+    int place;  /* the draft's file */
+    int reason; /* errno of the first failure: libsndfile keeps some to itself, as of its last
+                   header */
     int block[BLOCK_VALUES];
 };
+
+/* --- the file as libsndfile sees it ---------------------------------------------------------- */
+
+static sf_count_t get_length(void *user)
+{
+    const struct audio_writer *audio = user;
+    struct stat about;
+    return fstat(audio->place, &about) == 0 ? (sf_count_t)about.st_size : -1;
+}
+
+static sf_count_t seek(sf_count_t offset, int whence, void *user)
+{
+    struct audio_writer *audio = user;
+    off_t place = lseek(audio->place, (off_t)offset, whence);
+    if (place < 0 && audio->reason == 0) {
+        audio->reason = errno;
+    }
+    return (sf_count_t)place;
+}
+
+static sf_count_t get_place(void *user)
+{
+    return seek(0, SEEK_CUR, user);
+}
+
+static sf_count_t get_bytes(void *bytes, sf_count_t count, void *user)
+{
+    const struct audio_writer *audio = user;
+    return (sf_count_t)read(audio->place, bytes, (size_t)count);
+}
+
+static sf_count_t put_bytes(const void *bytes, sf_count_t count, void *user)
+{
+    struct audio_writer *audio = user;
+    if (audio->reason == 0 && !file_put(audio->place, bytes, (size_t)count)) {
+        audio->reason = errno;
+    }
+    return audio->reason == 0 ? count : 0;
+}
+
+static enum status fail_audio(struct writer *writer, const char *words, struct error *err)
+{
+    const struct audio_writer *audio = writer->state;
+    return writer_fail(writer, audio->reason != 0 ? strerror(audio->reason) : words, err);
+}
+
+/* ---------------------------------------------------------------------------------------------- */
 
 bool audio_encoding_find(const char *word, enum audio_encoding *encoding)
 {
@@ -109,7 +162,7 @@ static enum status add_integers(
             audio->block[i] = get_integer(values[i], scale, &writer->clipped);
         }
         if (sf_writef_int(audio->file, audio->block, (sf_count_t)count) != (sf_count_t)count) {
-            status = writer_fail(writer, sf_strerror(audio->file), err);
+            status = fail_audio(writer, sf_strerror(audio->file), err);
         }
         values += count * writer->channels;
         frames -= count;
@@ -143,7 +196,7 @@ static enum status audio_add(struct writer *writer, const double *values, const 
         return add_integers(writer, values, frames, err);
     }
     if (sf_writef_double(audio->file, values, (sf_count_t)frames) != (sf_count_t)frames) {
-        return writer_fail(writer, sf_strerror(audio->file), err);
+        return fail_audio(writer, sf_strerror(audio->file), err);
     }
     return STATUS_OK;
 }
@@ -153,7 +206,8 @@ static enum status audio_finish(struct writer *writer, struct error *err)
     struct audio_writer *audio = writer->state;
     int fault = sf_close(audio->file);
     audio->file = NULL;
-    return fault == 0 ? STATUS_OK : writer_fail(writer, sf_error_number(fault), err);
+    return fault == 0 && audio->reason == 0 ? STATUS_OK
+                                            : fail_audio(writer, sf_error_number(fault), err);
 }
 
 static void audio_destroy(struct writer *writer)
@@ -207,9 +261,11 @@ enum status audio_writer_create(const char *path, const struct audio_writer_opti
     struct audio_writer *audio = made->state;
     audio->form = form;
     audio->encoding = &encoding_list[options->encoding];
-    audio->file = sf_open_fd(made->draft.file, SFM_WRITE, &info, SF_FALSE);
+    audio->place = made->draft.file;
+    SF_VIRTUAL_IO io = {get_length, seek, get_bytes, put_bytes, get_place};
+    audio->file = sf_open_virtual(&io, SFM_WRITE, &info, audio);
     if (audio->file == NULL) {
-        status = writer_fail(made, sf_strerror(NULL), err);
+        status = fail_audio(made, sf_strerror(NULL), err);
         writer_destroy(made);
         return status;
     }
