@@ -15,6 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/memory.h"
 #include "base/version.h"
 #include "card/exporter_list.h"
 #include "card/script_tree.h"
@@ -46,12 +47,12 @@ static void *allocate(void *data, void *old, size_t old_size, size_t size)
     size_t held = old ? old_size : 0;
     if (size == 0) {
         guard->memory -= held;
-        free(old);
+        memory_destroy(old);
         return NULL;
     }
     if (size > held && size - held > SCRIPT_MEMORY - guard->memory)
         return NULL;
-    void *memory = realloc(old, size);
+    void *memory = memory_resize(old, size, 1);
     if (memory)
         guard->memory += size - held;
     return memory;

@@ -397,9 +397,9 @@ static enum status find_captures(
         else if (!status && name[0] != '.' && has_ending(name, endings) && !is_folder(path.bytes))
             status = keep_path(paths, path.bytes, err);
         text_clear(&path);
-        free(entries[i]);
+        memory_destroy(entries[i]);
     }
-    free(entries);
+    memory_destroy(entries);
     return status;
 }
 

@@ -76,7 +76,7 @@ static enum status lay_capture(
     if (symlink(real, again->capture) != 0)
         status = fail(err, STATUS_IO, "check the folder for temporary files", "cannot write '%s'",
             again->capture);
-    free(real);
+    memory_destroy(real);
     return status;
 }
 

@@ -175,7 +175,7 @@ static char *resolve_folder(const char *path)
     text_clear(&folder);
     if (found != NULL && strcmp(found, "/") != 0) {
         text_add_format(&folder, "%s/", found);
-        free(found);
+        memory_destroy(found);
         found = folder.bytes;
     }
     return found;
@@ -197,8 +197,8 @@ char *ledger_get_relative(const struct ledger *ledger, const char *path)
         }
         text_add_format(&relative, "%s%s", there + common, text_base_name(path));
     }
-    free(here);
-    free(there);
+    memory_destroy(here);
+    memory_destroy(there);
     if (relative.failed) {
         text_clear(&relative);
     }
