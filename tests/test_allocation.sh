@@ -4,8 +4,8 @@ passed=0
 failed=0
 pattern='\b(malloc|calloc|realloc|reallocarray|strn?dup|v?asprintf|aligned_alloc|posix_memalign|memalign|free|alloca)[[:space:]]*\('
 
-# Comments and texts are taken out first.
-find_calls() { sed -E 's|//.*||; s|/\*.*\*/||; s|"([^"\\]\|\\.)*"||g; /^[[:space:]]*(/\*\|\*)/d' "$1" | grep -nE "$pattern"; }
+# The calls in a file, less what stands in comments.
+find_calls() { grep -nE "$pattern" "$1" | grep -vE '^[0-9]+:[[:space:]]*(/?\*|//)'; }
 
 for file in src/*/*.[ch]; do
     [ "$file" != src/base/memory.c ] || continue
@@ -17,12 +17,12 @@ for file in src/*/*.[ch]; do
     fi
 done
 
-# The search itself finds one.
-if find_calls src/base/memory.c >/dev/null; then
+# The search itself finds those that are there.
+if [ "$(find_calls src/base/memory.c | wc -l)" -ge 5 ]; then
     passed=$((passed + 1))
 else
     failed=$((failed + 1))
-    echo "base/memory.c calls no allocator?"
+    echo "nothing is found in base/memory.c"
 fi
 
 echo "$passed passed, $failed failed"
