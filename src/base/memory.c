@@ -29,6 +29,22 @@ static void *note(void *memory)
     return memory;
 }
 
+#ifdef __SANITIZE_ADDRESS__
+/* The sanitizer has an allocator of its own, ahead of which no library can be loaded: in its builds
+ * LODECARD_REFUSE=N lets the N-th allocation fail, for tests/test_faults.py. */
+static bool is_refused(void)
+{
+    static atomic_long count;
+    const char *number = getenv("LODECARD_REFUSE");
+    return number != NULL && atomic_fetch_add(&count, 1) + 1 == strtol(number, NULL, 10);
+}
+#else
+static bool is_refused(void)
+{
+    return false;
+}
+#endif
+
 /* The size in bytes of an array, never 0; false when it overflows. The limit leaves room for
  * rounding up, and no object may be larger than PTRDIFF_MAX anyway. */
 static int get_size(size_t count, size_t size, size_t *bytes)
@@ -48,6 +64,9 @@ void *memory_create(size_t count, size_t size)
     if (!get_size(count, size, &bytes)) {
         return NULL;
     }
+    if (is_refused()) {
+        return note(NULL);
+    }
     if (bytes <= PAGE_SIZE) {
         return note(calloc(1, bytes));
     }
@@ -65,7 +84,7 @@ void *memory_resize(void *old, size_t count, size_t size)
     if (!get_size(count, size, &bytes)) {
         return NULL;
     }
-    return note(realloc(old, bytes));
+    return note(is_refused() ? NULL : realloc(old, bytes));
 }
 
 void *memory_reserve(void *old, size_t *capacity, size_t wanted, size_t size)
@@ -93,7 +112,7 @@ char *memory_copy_text(const char *text)
         return NULL;
     }
     size_t size = strlen(text) + 1;
-    char *copy = note(malloc(size));
+    char *copy = note(is_refused() ? NULL : malloc(size));
     if (copy != NULL) {
         memcpy(copy, text, size);
     }
