@@ -229,7 +229,7 @@ pages: deps-build
 
 golden: all
 	@BUILT=$(B) $(PYTHON) tests/tools/examples.py rewrite \
-	    $(wildcard tests/golden/*.txt *.md docs/*.md)
+	    $(wildcard tests/golden/*.txt *.md docs/*.md docs/manual/*.md)
 
 SAMPLE = samples/sound-card/r17-60kam-20hz.flac
 SAMPLE_CARD = samples/card/rs36-h2291.json

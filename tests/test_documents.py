@@ -225,7 +225,8 @@ def test_every_module_is_named(check):
 
 
 def find_documents():
-    return sorted(glob.glob("*.md") + glob.glob("docs/*.md") + glob.glob("*/README.md"))
+    return sorted(glob.glob("*.md") + glob.glob("docs/*.md") + glob.glob("docs/manual/*.md")
+                  + glob.glob("*/README.md"))
 
 
 def find_anchors(text):

@@ -60,7 +60,8 @@ def check_runner(folder):
 
 
 def main():
-    names = sorted(glob.glob("tests/golden/*.txt") + glob.glob("*.md") + glob.glob("docs/*.md"))
+    names = sorted(glob.glob("tests/golden/*.txt") + glob.glob("*.md") + glob.glob("docs/*.md")
+                   + glob.glob("docs/manual/*.md"))
     with tempfile.TemporaryDirectory() as folder:
         sums = [check_runner(folder)] + [examples.replay(name, False) for name in names]
     passed, failed = (sum(column) for column in zip(*sums))

@@ -111,12 +111,12 @@ static const struct option calibrate_table[] = {
 static const struct example calibrate_examples[] = {
     {"lodecard calibrate full-scale tone.wav --channel 1 --voltage '1.000 V \u00B1 0.5 %'",
         "the volts at digital full scale of the first input"},
-    {"lodecard calibrate full-scale low.wav high.wav --channel 2 --voltage '0.100 V \u00B1 0.6 %' "
+    {"lodecard calibrate full-scale low.wav high.wav --channel 1 --voltage '0.100 V \u00B1 0.6 %' "
      "--voltage '1.000 V \u00B1 0.5 %' --rig rig.yaml --date 2026-11-25",
         "the same from two levels, with linearity, into the rig"},
-    {"lodecard calibrate loopback both.wav --crosstalk one.wav --rig rig.yaml",
+    {"lodecard calibrate loopback both.wav --crosstalk one.wav --fundamental '20 Hz' --rig rig.yaml",
         "how the two inputs differ: gain, delay, coupling, crosstalk"},
-    {"lodecard calibrate loopback both.wav --json both.json",
+    {"lodecard calibrate loopback both.wav --fundamental '20 Hz' --json both.json",
         "the same for programs: schema lodecard-calibration/1 of docs/output.md"},
     {"lodecard calibrate empty-coil air.wav --rig rig.yaml --specimen specimen.yaml",
         "the area of the pickup turns, into the winding"},

@@ -186,7 +186,7 @@ static const struct example loop_examples[] = {
     {"lodecard loop ring.flac", "the figures of one capture, with rig.yaml and specimen.yaml from "
                                 "its folder"},
     {"lodecard loop ring.flac --explain", "where each of them comes from, in plain words"},
-    {"lodecard loop ring.csv --json loop.json --plot loop.svg --waveforms",
+    {"lodecard loop logger/ring.csv --json loop.json --plot loop.svg --waveforms",
         "the same as JSON and as a picture"},
     {"lodecard loop H2291-*.wav --rig bench.yaml -j 0 --csv heat.csv",
         "a line for each of many captures"},

@@ -155,7 +155,7 @@ static const struct example motor_examples[] = {
      "m' --inertia '4 kg cm2'",
         "from one loop; does it synchronize this load, and how soon"},
     {"lodecard motor series.json -p 2 --outer-diameter '40 mm' --inner-diameter '32 mm' --height "
-     "'6 mm' --supply 50 --ampere-turns 400 --sweep thickness --plot ring.svg",
+     "'6 mm' --supply 50 --ampere-turns 300 --sweep thickness --plot ring.svg",
         "how thick the ring should be"},
     {"lodecard motor a.json --compare b.json -p 2 --volume 2e-5 --supply 50 --field 2e4",
         "two steels in the same motor"},

@@ -50,7 +50,7 @@ static const struct example virtual_examples[] = {
     {"lodecard virtual --example > ring.yaml", "a file to change"},
     {"lodecard virtual ring.yaml -o bench", "a capture with rig, specimen and truth"},
     {"lodecard loop bench/capture.flac", "and what the program finds in it"},
-    {"lodecard virtual ring.yaml -o bench --frequency '5 Hz' --frequency '20 Hz' --peak '0.5 T' "
+    {"lodecard virtual sine.yaml -o bench --frequency '5 Hz' --frequency '20 Hz' --peak '0.5 T' "
      "--peak '1 T'",
         "a series of four captures, for a model driven by its flux density"},
     {0},
