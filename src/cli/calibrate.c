@@ -114,7 +114,8 @@ static const struct example calibrate_examples[] = {
     {"lodecard calibrate full-scale low.wav high.wav --channel 1 --voltage '0.100 V \u00B1 0.6 %' "
      "--voltage '1.000 V \u00B1 0.5 %' --rig rig.yaml --date 2026-11-25",
         "the same from two levels, with linearity, into the rig"},
-    {"lodecard calibrate loopback both.wav --crosstalk one.wav --fundamental '20 Hz' --rig rig.yaml",
+    {"lodecard calibrate loopback both.wav --crosstalk one.wav --fundamental '20 Hz' --rig "
+     "rig.yaml",
         "how the two inputs differ: gain, delay, coupling, crosstalk"},
     {"lodecard calibrate loopback both.wav --fundamental '20 Hz' --json both.json",
         "the same for programs: schema lodecard-calibration/1 of docs/output.md"},
