@@ -122,7 +122,7 @@ FILES = {
         cp heats/R-1*.json old; cp heats/Q*.json new; cp heats/R-1*.json loops
         for i in 1 2; do for f in heats/R-1*.json; do cp $f study/$i-$(basename $f); done; done
         lodecard ledger add $TOP/samples/qualify -q >x""",
-    "report": """cp $TOP/samples/sound-card/* .; mv *.flac ring.flac; cp $TOP/samples/qualify/limits.yaml .
+    "report": """cp $TOP/samples/series/loops.jsonl steel.jsonl; cp $TOP/samples/sound-card/* .; mv *.flac ring.flac; cp $TOP/samples/qualify/limits.yaml .
         cp -r $TOP/samples/qualify/H2291 h2291; mkdir old new study
         lodecard loop h2291/*/*.flac --json-lines=loops.jsonl >x
         lodecard loop $TOP/samples/qualify/C7/*/*.flac --json-lines=new.jsonl >x

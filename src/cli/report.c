@@ -280,7 +280,7 @@ static const struct option report_table[] = {
 static const struct example report_examples[] = {
     {"lodecard report loop ring.flac -o ring.pdf -o ring.html",
         "one loop: figures, uncertainty, notes"},
-    {"lodecard report series loops.jsonl --model tellinen -o steel.pdf",
+    {"lodecard report series steel.jsonl --model tellinen -o steel.pdf",
         "the sheet of a steel, with a model of its loops"},
     {"lodecard report lot --limits limits.yaml h2291/*/*.flac -o h2291.pdf",
         "the verdict on a heat, to sign and file"},
