@@ -13,6 +13,7 @@ static const struct {
 } suite_list[] = {
     {"error", error_suite},
     {"memory", memory_suite},
+    {"scarce_fit", scarce_fit_suite},
     {"text", text_suite},
     {"file", file_suite},
     {"json", json_suite},

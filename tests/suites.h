@@ -11,6 +11,7 @@
 /* One suite a file, tests/test_<noun>.c; tests/main.c lists them. */
 Suite *error_suite(void);
 Suite *memory_suite(void);
+Suite *scarce_fit_suite(void);
 Suite *text_suite(void);
 Suite *file_suite(void);
 Suite *json_suite(void);

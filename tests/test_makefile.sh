@@ -23,10 +23,10 @@ for target in $(sed -n '/^\.PHONY:/,/[^\\]$/p' Makefile | tr -d '\\' | sed 's/^\
 done
 
 printed=$(make -n all VARIANT=fast 2>&1)
-[ $? = 2 ] && grep -q "VARIANT is 'fast': it must be release, debug or san" <<<"$printed"
+[ $? = 2 ] && grep -q "VARIANT is 'fast': it must be release, debug, san or coverage" <<<"$printed"
 result "refuses an unknown variant" $?
 
-for variant in release debug san; do
+for variant in release debug san coverage; do
     make -n all VARIANT=$variant BUILD="$folder/build" V=1 | grep -q -- "-o $folder/build/$variant/base/error.o"
     result "builds $variant in a folder of its own" $?
 done

@@ -17,7 +17,7 @@ enum status tone_record_fit(const struct tone_record *record, struct periodic_fi
         .sample_rate_Hz = record->times == NULL ? TONE_RATE : 0.0,
         .harmonics = record->harmonics};
     struct periodic *periodic = periodic_create(&options, err);
-    enum status status = STATUS_OK;
+    enum status status = periodic == NULL ? STATUS_FAULT : STATUS_OK;
     for (size_t n = 0; n < record->frames && !status; n += record->chunk) {
         const size_t left = record->frames - n;
         status = periodic_add(periodic, record->values + n * record->channels,
@@ -27,7 +27,9 @@ enum status tone_record_fit(const struct tone_record *record, struct periodic_fi
     if (!status) {
         status = periodic_finish(periodic, fit, err);
     }
-    *failure = periodic_get_failure(periodic);
+    if (periodic != NULL) {
+        *failure = periodic_get_failure(periodic);
+    }
     periodic_destroy(periodic);
     return status;
 }

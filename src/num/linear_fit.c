@@ -119,13 +119,12 @@ static void spread(struct choice *choice, const double *solution, const double *
     }
 }
 
-/* False: not admissible. `scratch` has room for the matrix. */
-static bool try_choice(
-    const struct linear_problem *problem, unsigned chosen, double *scratch, struct choice *choice)
+/* STATUS_INPUT: not admissible. `scratch` has room for the matrix. */
+static enum status try_choice(const struct linear_problem *problem, unsigned chosen,
+    double *scratch, struct choice *choice, struct error *err)
 {
     double solution[LINEAR_TERMS_MOST], covariance[LINEAR_TERMS_MOST * LINEAR_TERMS_MOST];
     size_t place[LINEAR_TERMS_MOST], count = 0;
-    struct error err;
     for (size_t t = 0; t < problem->terms; t++)
         if (chosen >> t & 1)
             place[count++] = t;
@@ -136,13 +135,13 @@ static bool try_choice(
     part.matrix = scratch;
     part.terms = count;
     *choice = (struct choice){.chosen = chosen};
-    if (linear_problem_solve(&part, solution, covariance, &choice->sum, &err))
-        return false;
-    for (size_t i = 0; i < count; i++)
+    enum status status = linear_problem_solve(&part, solution, covariance, &choice->sum, err);
+    for (size_t i = 0; !status && i < count; i++)
         if (!(solution[i] >= 0))
-            return false;
-    spread(choice, solution, covariance, count, place, problem->terms);
-    return true;
+            status = STATUS_INPUT;
+    if (!status)
+        spread(choice, solution, covariance, count, place, problem->terms);
+    return status;
 }
 
 enum status linear_problem_solve_positive(const struct linear_problem *problem, double *solution,
@@ -156,10 +155,15 @@ enum status linear_problem_solve_positive(const struct linear_problem *problem, 
     double *scratch = memory_create(problem->rows * terms, sizeof *scratch);
     if (!scratch)
         return fail_memory(err);
-    for (unsigned chosen = (1u << terms) - 1; chosen > 0; chosen--)
-        if (try_choice(problem, chosen, scratch, &choice) && choice.sum < best.sum)
+    enum status status = STATUS_OK;
+    for (unsigned chosen = (1u << terms) - 1; status != STATUS_FAULT && chosen > 0; chosen--) {
+        status = try_choice(problem, chosen, scratch, &choice, err);
+        if (!status && choice.sum < best.sum)
             best = choice;
+    }
     memory_destroy(scratch);
+    if (status == STATUS_FAULT)
+        return status;
     if (!isfinite(best.sum))
         return fail(err, STATUS_INPUT, "look at the data", "no terms above 0 fit the points");
     for (size_t t = 0; t < terms; t++) {

@@ -35,7 +35,9 @@ double range_compute_mean(size_t count)
         gsl_integration_glfixed_point(0, LIMIT, i, &x, &weight, table);
         sum += 2 * weight * get_tail(x, (double)count);
     }
-    gsl_integration_glfixed_table_free(table);
+    if (table != NULL) { /* GSL's function does not take NULL */
+        gsl_integration_glfixed_table_free(table);
+    }
     return table != NULL && count >= 2 && count <= COUNT_MOST ? sum : NAN;
 }
 
@@ -52,6 +54,9 @@ double range_compute_deviation(size_t count)
             gsl_integration_glfixed_point(-LIMIT, y, j, &x, &weight_x, table);
             sum += 2 * weight_y * weight_x * get_corner(x, y, (double)count);
         }
+    }
+    if (table == NULL) {
+        return NAN;
     }
     gsl_integration_glfixed_table_free(table);
     return sqrt(sum - mean * mean);

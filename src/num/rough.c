@@ -264,13 +264,16 @@ enum status rough_find_frequency(
         *frequency = bins / (double)head;
         return STATUS_OK;
     }
-    if (head == count) {
+    if (head == count || status == STATUS_FAULT) {
         return status;
     }
     /* a slow waveform shows few cycles in the head: look at the whole, thinned */
     const size_t thinning = (count + WINDOW_LIMIT - 1) / WINDOW_LIMIT;
     double slow = 0.0;
     const enum status slow_status = find_in_window(values, thinning, count / thinning, &slow, err);
+    if (slow_status == STATUS_FAULT) {
+        return slow_status;
+    }
     if (slow_status == STATUS_OK && (status != STATUS_OK || slow > 3.0)) {
         *frequency = slow / (double)(count / thinning * thinning);
         return STATUS_OK;

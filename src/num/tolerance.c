@@ -5,6 +5,7 @@
  * One-sided: the non-central t distribution in another writing, without its cancelling series. */
 #include "num/tolerance.h"
 
+#include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_roots.h>
 #include <math.h>
@@ -28,7 +29,28 @@ struct question {
     double share;
     double factor;
     bool is_two_sided;
+    gsl_integration_glfixed_table *table; /* what question_init made for the computation */
+    gsl_root_fsolver *solver;
 };
+
+/* False: no memory, and then all is given back. */
+static bool question_init(struct question *question)
+{
+    gsl_set_error_handler_off(); /* else GSL ends the program */
+    question->table = gsl_integration_glfixed_table_alloc(POINTS);
+    question->solver =
+        question->table == NULL ? NULL : gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+    if (question->table != NULL && question->solver == NULL) {
+        gsl_integration_glfixed_table_free(question->table); /* which does not take NULL */
+    }
+    return question->solver != NULL;
+}
+
+static void question_clear(struct question *question)
+{
+    gsl_integration_glfixed_table_free(question->table);
+    gsl_root_fsolver_free(question->solver);
+}
 
 static double get_density(double z)
 {
@@ -71,21 +93,16 @@ static double get_probability(const struct question *question, double z)
 
 static double integrate(const struct question *question, double from, double to)
 {
-    gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(POINTS);
-    if (table == NULL) {
-        return NAN;
-    }
     double sum = 0;
     for (int panel = 0; panel < PANELS; panel++) {
         const double left = from + (to - from) * panel / PANELS;
         const double right = from + (to - from) * (panel + 1) / PANELS;
         for (size_t i = 0; i < POINTS; i++) {
             double z, weight;
-            gsl_integration_glfixed_point(left, right, i, &z, &weight, table);
+            gsl_integration_glfixed_point(left, right, i, &z, &weight, question->table);
             sum += weight * get_density(z) * get_probability(question, z);
         }
     }
-    gsl_integration_glfixed_table_free(table);
     return sum;
 }
 
@@ -103,23 +120,39 @@ static double compute_confidence(const struct question *question)
     return integrate(question, -Z_LIMIT, kink) + integrate(question, kink, Z_LIMIT);
 }
 
+/* Of any share and factor. */
+static double find_confidence(const struct question *question)
+{
+    if (question->share <= 0 || question->share >= 1) {
+        return question->share <= 0 ? 1 : 0;
+    }
+    if (question->factor == 0 && !question->is_two_sided) {
+        /* the mean itself lies beyond the quantile */
+        return 1 - normal_compute_share(
+                       normal_compute_quantile(question->share) * sqrt(question->count));
+    }
+    return compute_confidence(question);
+}
+
+static double ask(struct question *question)
+{
+    if (!question_init(question)) {
+        return NAN;
+    }
+    const double confidence = find_confidence(question);
+    question_clear(question);
+    return confidence;
+}
+
 double tolerance_compute_confidence(size_t count, double share, double factor)
 {
-    struct question question = {.count = (double)count, .share = share, .factor = factor};
-    if (share <= 0 || share >= 1) {
-        return share <= 0 ? 1 : 0;
-    }
-    if (factor == 0) { /* the mean itself lies beyond the quantile */
-        return 1 - normal_compute_share(normal_compute_quantile(share) * sqrt((double)count));
-    }
-    return compute_confidence(&question);
+    return ask(&(struct question){.count = (double)count, .share = share, .factor = factor});
 }
 
 double tolerance_compute_confidence_two_sided(size_t count, double share, double factor)
 {
-    struct question question = {
-        .count = (double)count, .share = share, .factor = factor, .is_two_sided = true};
-    return share <= 0 ? 1 : share >= 1 ? 0 : compute_confidence(&question);
+    return ask(&(struct question){
+        .count = (double)count, .share = share, .factor = factor, .is_two_sided = true});
 }
 
 /* For GSL's root finder: the confidence missed, over the logarithm of the factor. */
@@ -154,57 +187,64 @@ static bool find_bracket(struct target *target, double *low, double *high)
     return true;
 }
 
-/* Brent's method from a bracket, down to a width of 1e-13. */
-static double find_root(gsl_function *function, double low, double high)
+/* Brent's method from a bracket, down to a width of 1e-13; NaN: it is none. */
+static double find_root(gsl_root_fsolver *solver, gsl_function *function, double low, double high)
 {
-    gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
-    double found = NAN;
-    if (solver != NULL && gsl_root_fsolver_set(solver, function, low, high) == 0) {
-        for (int i = 0; i < 200 && gsl_root_fsolver_iterate(solver) == 0; i++) {
-            found = gsl_root_fsolver_root(solver);
-            if (gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver) < 1e-13) {
-                break;
-            }
+    if (gsl_root_fsolver_set(solver, function, low, high) != 0) {
+        return NAN;
+    }
+    for (int i = 0; i < 200 && gsl_root_fsolver_iterate(solver) == 0; i++) {
+        if (gsl_root_fsolver_x_upper(solver) - gsl_root_fsolver_x_lower(solver) < 1e-13) {
+            break;
         }
     }
-    gsl_root_fsolver_free(solver);
-    return found;
+    return gsl_root_fsolver_root(solver);
 }
 
 static double solve(struct target *target)
 {
     gsl_function function = {get_miss, target};
     double low, high;
-    return find_bracket(target, &low, &high) ? exp(find_root(&function, log(low), log(high))) : NAN;
+    return find_bracket(target, &low, &high)
+               ? exp(find_root(target->question.solver, &function, log(low), log(high)))
+               : NAN;
 }
 
 /* The same over the share, on the normal scale: near 1 the share itself has no digits. */
 static double get_miss_of_share(double z, void *data)
 {
-    const struct target *target = data;
-    return tolerance_compute_confidence(
-               (size_t)target->question.count, normal_compute_share(z), target->question.factor) -
-           target->confidence;
+    struct target *target = data;
+    target->question.share = normal_compute_share(z);
+    return find_confidence(&target->question) - target->confidence;
+}
+
+static double solve_for_share(struct target *target)
+{
+    gsl_function function = {get_miss_of_share, target};
+    double low = fmin(fmax(target->question.factor, Z_LEAST), Z_MOST), high = low;
+    /* outwards from the factor itself until the confidence lies between; rounding decides at the
+     * ends */
+    for (double step = 1; low > Z_LEAST && get_miss_of_share(low, target) <= 0; step *= 2) {
+        low = fmax(low - step, Z_LEAST);
+    }
+    while (high < Z_MOST && get_miss_of_share(high, target) > 0) {
+        high = fmin(high + 1, Z_MOST);
+    }
+    if (get_miss_of_share(low, target) <= 0 || get_miss_of_share(high, target) > 0) {
+        return normal_compute_share(get_miss_of_share(low, target) <= 0 ? low : high);
+    }
+    return normal_compute_share(find_root(target->question.solver, &function, low, high));
 }
 
 double tolerance_compute_share(size_t count, double confidence, double factor)
 {
     struct target target = {{.count = (double)count, .factor = factor}, confidence};
-    gsl_function function = {get_miss_of_share, &target};
-    double low = fmin(fmax(factor, Z_LEAST), Z_MOST), high = low;
-    /* outwards from the factor itself until the confidence lies between; rounding decides at the
-     * ends */
-    for (double step = 1; low > Z_LEAST && get_miss_of_share(low, &target) <= 0; step *= 2) {
-        low = fmax(low - step, Z_LEAST);
+    if (!question_init(&target.question)) {
+        return NAN;
     }
-    while (high < Z_MOST && get_miss_of_share(high, &target) > 0) {
-        high = fmin(high + 1, Z_MOST);
-    }
-    if (get_miss_of_share(low, &target) <= 0 || get_miss_of_share(high, &target) > 0) {
-        return normal_compute_share(get_miss_of_share(low, &target) <= 0 ? low : high);
-    }
-    const double found = find_root(&function, low, high);
-    return normal_compute_share(isfinite(found) ? found : low);
+    const double share = solve_for_share(&target);
+    question_clear(&target.question);
+    return share;
 }
 
 static enum status check(size_t count, double share, double confidence, struct error *err)
@@ -226,9 +266,15 @@ static enum status check(size_t count, double share, double confidence, struct e
 
 static enum status compute(struct target *target, double *factor, struct error *err)
 {
-    const double found = solve(target);
-    if (!isfinite(found)) {
+    if (!question_init(&target->question)) {
         return fail_memory(err);
+    }
+    const double found = solve(target);
+    question_clear(&target->question);
+    if (!isfinite(found)) {
+        return fail(err, STATUS_INPUT, "take a lower share or confidence, or more specimens",
+            "no factor below %g shows a share of %.17g with a confidence of %.17g", FACTOR_MOST,
+            target->question.share, target->confidence);
     }
     *factor = found;
     return STATUS_OK;
