@@ -11,8 +11,8 @@
  * call them (SCARCE in the Makefile); the program itself knows nothing of it. Allocations that the
  * libraries make within are not among them. */
 
-/* The allocation after the next `after` ones gives nothing; those behind it work again. From here to
- * memory_count_kept() is noted what the modules take and give back. */
+/* The allocation after the next `after` ones gives nothing; those behind it work again. From here
+ * to memory_count_kept() is noted what the modules take and give back. */
 void memory_fail_after(size_t after);
 
 /* Ends that, and returns how many blocks are still held that were taken since. */
