@@ -134,7 +134,7 @@ size_t memory_count_kept(void)
     return watch.held;
 }
 
-int memory_has_failed(void)
+int memory_was_refused(void)
 {
     return watch.has_failed;
 }
@@ -149,7 +149,7 @@ static size_t check(scenario *run, void *data, int by_place)
         const enum status status = run(data, &err);
         const size_t kept = memory_count_kept();
         ck_assert_msg(kept == 0, "allocation %zu: %zu blocks are not given back", after, kept);
-        if (!memory_has_failed()) {
+        if (!memory_was_refused()) {
             ck_assert_msg(status == STATUS_OK, "with all memory: %s", err.message);
             watch.by_place = 0;
             return after;

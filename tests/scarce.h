@@ -19,7 +19,7 @@ void memory_fail_after(size_t after);
 size_t memory_count_kept(void);
 
 /* Whether the allocation that was to fail has been asked for. */
-int memory_has_failed(void);
+int memory_was_refused(void);
 
 /* What a test does with memory: OK only if it got all that it asked for. It gives back what it took
  * also when it fails. */

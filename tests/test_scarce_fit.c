@@ -200,8 +200,8 @@ START_TEST(numbers_without_memory_are_not_numbers)
             memory_fail_after(after);
             const double found = list[i]();
             ck_assert_uint_eq(memory_count_kept(), 0);
-            ck_assert(after > 0 || memory_has_failed());
-            ck_assert_msg(isnan(found) == memory_has_failed(), "%zu: %g", i, found);
+            ck_assert(after > 0 || memory_was_refused());
+            ck_assert_msg(isnan(found) == memory_was_refused(), "%zu: %g", i, found);
         }
     }
 }
@@ -311,9 +311,9 @@ START_TEST(memory_runs_out_when_it_is_told_to)
 {
     memory_fail_after(2);
     void *first = memory_create(3, 8), *second = memory_create(5000, 1);
-    ck_assert(first != NULL && second != NULL && !memory_has_failed());
+    ck_assert(first != NULL && second != NULL && !memory_was_refused());
     ck_assert_ptr_null(memory_resize(first, 9, 8));
-    ck_assert(memory_has_failed());
+    ck_assert(memory_was_refused());
     void *third = memory_copy_text("ring");
     ck_assert_ptr_nonnull(third);
     first = memory_resize(first, 900, 8);
