@@ -252,6 +252,8 @@ golden: all
 
 SAMPLE = samples/sound-card/r17-60kam-20hz.flac
 SAMPLE_CARD = samples/card/rs36-h2291.json
+DECIDE = --limits samples/qualify/limits.yaml
+SIGNED = --laboratory 'Motor works, magnetics bench'
 reports: all
 	$(B)/lodecard loop $(SAMPLE) --json reports/sound-card.json --points 64 \
 	    --plot reports/sound-card.svg --waveforms --plot-budget reports/budget.svg >reports/sound-card.txt
@@ -265,6 +267,13 @@ reports: all
 	$(B)/lodecard card export $(SAMPLE_CARD) --to html -o reports/card/sheet.html
 	$(B)/lodecard card export $(SAMPLE_CARD) --to modelica --set name=Steel -o reports/card/Steel.mo
 	$(B)/lodecard card export $(SAMPLE_CARD) --to spice --set name=steel -o reports/card/steel.lib
+	$(B)/lodecard report lot $(DECIDE) samples/qualify/H2305/*/*.flac --number QL-0107 --date 2026-11-25 \
+	    $(SIGNED) -o reports/lot.pdf -o reports/lot.html || [ $$? = 11 ]
+	$(B)/lodecard report compare $(DECIDE) --figure coercivity --margin '0.5 kA/m' --figure remanence \
+	    --margin '20 mT' samples/qualify/H2291/*/*.flac samples/qualify/C7/*/*.flac --number QC-0031 \
+	    --date 2026-11-25 $(SIGNED) -o reports/comparison.pdf -o reports/comparison.html
+	$(B)/lodecard report gauge $(DECIDE) samples/gauge/loops.jsonl --number QG-0012 --date 2026-11-25 \
+	    $(SIGNED) -o reports/gauge.pdf -o reports/gauge.html
 
 layers:
 	@awk -f tests/tools/layers.awk src/layers.txt $(wildcard src/*/*.h) $(SOURCES)

@@ -40,15 +40,24 @@ lodecard motor "$folder/series.json" --field '30 kA/m' --pole-pairs 2 --supply 5
     --inner-diameter '32 mm' --height '6 mm' --load-torque '20 mN m' --inertia '150 g cm2' \
     --json "$folder/motor.json" --plot "$folder/torque-slip.svg"
 
-printf '\n==== Verdicts: two heats of Northgate Foundry, one of Calder & Sons ====\n\n'
-lodecard qualify --limits "$samples/qualify/limits.yaml" \
-    "$samples"/qualify/*/*/*.flac --json "$folder/verdict.json" --plot "$folder/verdict.svg" ||
-    echo "exit status $?: 10 rejected, 11 undecided"
-
 printf '\n==== The material card of the steel ====\n\n'
 lodecard card make "$samples/sound-card/r17-60kam-20hz.flac" "$samples/logger/r17-40kam-10hz.csv" \
     "$samples/trace/r17-60kam-slow.csv" -o "$folder/card.json"
 lodecard card show "$folder/card.json"
 
+printf '\n==== The bench itself: five rings, two benches, three times each ====\n\n'
+lodecard qualify gauge --figure coercivity --limits "$samples/qualify/limits.yaml" "$samples/gauge/loops.jsonl"
+
+printf '\n==== Verdicts: two heats of Northgate Foundry, one of Calder & Sons ====\n\n'
+lodecard qualify --limits "$samples/qualify/limits.yaml" \
+    "$samples"/qualify/*/*/*.flac --json "$folder/verdict.json" --plot "$folder/verdict.svg" ||
+    echo "exit status $?: 10 rejected, 11 undecided"
+
+printf '\n==== The second heat as a report to sign ====\n\n'
+lodecard report lot --limits "$samples/qualify/limits.yaml" "$samples"/qualify/H2305/*/*.flac \
+    --laboratory 'Motor works, magnetics bench' -o "$folder/h2305.pdf" -o "$folder/h2305.html" ||
+    echo "exit status $?: 10 rejected, 11 undecided"
+
 printf '\nPictures and JSON are in %s:\n' "$folder"
 ls "$folder"
+printf '\nThe report to sign: %s\n' "$folder/h2305.pdf"

@@ -19,7 +19,10 @@ grep -v '^#' "$heats/rings.txt" | while read -r heat name shift saturation suppl
          s/@SUPPLIER@/$(printf '%s' "$supplier" | sed 's/&/\\&/g')/" "$heats/ring.yaml" >"$order"
     "$program" virtual "$order" -o "$heats/$heat/$name" --seed "$seed"
     rm "$heats/$heat/$name/truth.json"
+    printf 'calibration:\n  date: 2026-03-02\n  interval: 365 d\n' >>"$heats/$heat/$name/rig.yaml"
 done
+
+"$folder/gauge/make.sh" "$program"
 
 # The card of ring R-17: the series, and the loop that saturates it.
 "$program" card make "$folder/series/loops.jsonl" "$folder/sound-card/r17-60kam-20hz.flac" \

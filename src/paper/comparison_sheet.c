@@ -275,10 +275,10 @@ static enum status add_all(
     document_add_paragraph(sheet->document,
         "Both sides must come from one bench: what it shares, such as the error of a shunt, "
         "cancels in the difference. Means say nothing of single rings.");
-    report_add_inputs(sheet->document, input->inputs, input->input_count);
     report_add_remarks(sheet->document, &input->words);
     report_add_caution(sheet->document);
     report_add_signatures(sheet->document, &input->words);
+    report_add_inputs(sheet->document, input->inputs, input->input_count);
     return status;
 }
 

@@ -20,9 +20,10 @@
 #define GAP 8.0     /* between blocks */
 #define PADDING 8.0 /* within boxes */
 #define SIGN_ROOM 44.0
-#define SHRINK_MOST 0.75 /* of a chart, to fit into the rest of a page */
-#define LINE_GAP 1.5     /* between rows of an identity */
-#define ABREAST_LEAST 6  /* rows of an identity that are set in two columns */
+#define SHRINK_MOST 0.75  /* of a chart, to fit into the rest of a page */
+#define LINE_GAP 1.5      /* between rows of an identity */
+#define ABREAST_LEAST 6   /* rows of an identity that are set in two columns */
+#define SIGNED_ROOM 150.0 /* so that signatures never stand alone on a page */
 
 static const double page_widths[] = {[DOCUMENT_A4] = 595.275590551, [DOCUMENT_LETTER] = 612};
 static const double page_heights[] = {[DOCUMENT_A4] = 841.889763780, [DOCUMENT_LETTER] = 792};
@@ -408,6 +409,9 @@ static enum status draw(
     add_title(pen, document);
     for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
         const struct block *next = i + 1 < document->count ? &document->blocks[i + 1] : NULL;
+        if (next != NULL && next->kind == BLOCK_SIGNATURES) {
+            document_pen_need(pen, SIGNED_ROOM);
+        }
         status = add_block(pen, &document->blocks[i], next, err);
         pen->y += pen->y > MARGIN ? GAP : 0;
     }

@@ -235,10 +235,10 @@ static enum status add_all(
     document_add_paragraph(sheet->document,
         "What all measurements share, such as the error of a shunt that all rigs use, does not "
         "show here: it is in the uncertainty of each figure.");
-    report_add_inputs(sheet->document, input->inputs, input->input_count);
     report_add_remarks(sheet->document, &input->words);
     report_add_caution(sheet->document);
     report_add_signatures(sheet->document, &input->words);
+    report_add_inputs(sheet->document, input->inputs, input->input_count);
     return status;
 }
 

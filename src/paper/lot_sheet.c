@@ -197,11 +197,11 @@ static enum status add_all(
     if (status == STATUS_OK) {
         status = lot_sheet_add_charts(sheet, made, err);
     }
-    report_add_inputs(sheet->document, input->inputs, input->input_count);
-    lot_sheet_add_left_out(sheet, made);
     report_add_remarks(sheet->document, &input->words);
     report_add_caution(sheet->document);
     report_add_signatures(sheet->document, &input->words);
+    report_add_inputs(sheet->document, input->inputs, input->input_count);
+    lot_sheet_add_left_out(sheet, made);
     return status;
 }
 
