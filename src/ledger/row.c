@@ -148,6 +148,10 @@ static void build(struct text *sql, const char *table, sqlite3_stmt *columns, bo
 static enum status check_keys(
     sqlite3_stmt *columns, const char *table, const struct tree_value *object, struct error *err)
 {
+    if (tree_get_kind(object) != TREE_OBJECT) {
+        return fail(
+            err, STATUS_INPUT, "export the ledger anew", "a row of '%s' is no object", table);
+    }
     for (size_t i = 0; i < tree_get_count(object); i++) {
         const char *key = tree_get_key_at(object, i);
         bool is_known = false;

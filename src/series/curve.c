@@ -168,10 +168,21 @@ static int compare(const void *left, const void *right)
     return a->x < b->x ? -1 : a->x > b->x;
 }
 
+/* Foreign loops may have peaks and losses without a logarithm. */
+static size_t drop_endless(struct curve_node *nodes, size_t count)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < count; i++)
+        if (isfinite(nodes[i].x) && isfinite(nodes[i].y))
+            nodes[kept++] = nodes[i];
+    return kept;
+}
+
 /* Sorts by x and joins those that are too near; gives how many are left. */
 static size_t join_nodes(struct curve_node *nodes, size_t count)
 {
     size_t kept = 0;
+    count = drop_endless(nodes, count);
     qsort(nodes, count, sizeof *nodes, compare);
     for (size_t i = 0; i < count;) {
         struct curve_node sum = {0};
