@@ -9,6 +9,7 @@
 #                 coverage-check: the same, and fails where the modules of numbers are below 90 %
 #   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
+#   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
 #   pages         make a report of every kind; look at its HTML with a validator and a headless browser (needs npm's
 #                 registry once); LOOK=1 leaves pictures in build/release/pages/looks
@@ -229,6 +230,11 @@ fuzz: deps-build deps-lint
 	@$(MAKE) --no-print-directory $(JOBS) VARIANT=fuzz CC=clang $(READERS:%=$(BUILD)/fuzz/fuzz/%)
 	@tests/tools/run-fuzz $(BUILD)/fuzz $(if $(RUNS),runs=$(RUNS),seconds=$(SECONDS)) $(READERS)
 
+SEED = 1
+hostile: all
+	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/fuzz/hostile.py --runs $(or $(RUNS),1e5) --seed $(SEED) \
+	    --jobs 2 --keep $(BUILD)/hostile
+
 # Are faults found, and clean captures left alone? Some twenty minutes; the tables of docs/notes.md.
 faults: all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/faults.py
@@ -316,7 +322,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage coverage-lines coverage-check lots bench fuzz faults golden reports pages layers format format-check \
+.PHONY: all objects demo test coverage coverage-lines coverage-check lots bench fuzz hostile faults golden reports pages layers format format-check \
     deps-build deps-test deps-lint install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

@@ -179,7 +179,7 @@ START_TEST(refuses_bad_input_and_says_where)
             "x:1: two columns hold the same, the second is 'peak flux density (mT)'"},
         {"flux density peak (T)\n", "'x' has no rows"},
         {"frequency (Hz),field strength peak (A/m)\n20,100\n",
-            "of 1 loops 0 tell a peak flux density and 0 a peak polarization"},
+            "of 1 loops 0 tell a peak flux density and 0 a peak polarization; one of 'x' lacks it"},
         {"{\"schema\": \"lodecard-card/1\"}",
             "x: schema is 'lodecard-card/1', expected 'lodecard-loop/1'"},
         {"{\"schema\": \"lodecard-loop/1\"}", "x: a loop has no \"figures\""},

@@ -66,6 +66,9 @@ static enum status fail_decoder(const struct audio_file *file, const char *words
     if (source_get_failure(file->source) != 0) {
         return source_fail(file->source, err);
     }
+    if (strstr(words, "internal") != NULL) { /* of which there is none: it means the file's bytes */
+        words = "its header contradicts itself";
+    }
     size_t length = strcspn(words, "\n");
     while (length > 0 && (words[length - 1] == '.' || words[length - 1] == ' ')) {
         length--;

@@ -249,7 +249,8 @@ static enum status tell(lua_State *lua, const struct guard *guard, int result, s
         return fail(err, STATUS_INPUT, hint, "%s: needs more than its share of memory, %d MiB",
             name, (int)(SCRIPT_MEMORY >> 20));
     if (lua_type(lua, -1) == LUA_TLIGHTUSERDATA)
-        return fail(err, guard->refused, guard->hint, "%s", guard->refusal);
+        return fail(err, guard->refused, guard->hint, "%s%s", guard->refusal,
+            guard->refusal[0] ? "" : "the exporter refuses without a word");
     const char *words = lua_type(lua, -1) == LUA_TSTRING ? lua_tostring(lua, -1) : "no words";
     bool is_named = strncmp(words, name, strlen(name)) == 0 || strstr(words, ".lua:") != NULL;
     return fail(

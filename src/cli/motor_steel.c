@@ -12,7 +12,7 @@
 #define JSON_LIMIT ((size_t)1 << 28) /* bytes */
 #define HEAD 64                      /* bytes that are looked at */
 
-/* Whether a file begins like a JSON object. */
+/* Whether a file begins like JSON. */
 static enum status find_kind(const char *path, bool *is_json, struct error *err)
 {
     char head[HEAD + 1] = "";
@@ -35,7 +35,7 @@ static enum status find_kind(const char *path, bool *is_json, struct error *err)
     if (length == 0)
         return fail(err, STATUS_INPUT, "give a card, a series, a loop (JSON) or a capture",
             "'%s' is empty", path);
-    *is_json = *at == '{';
+    *is_json = *at == '{' || *at == '[';
     return STATUS_OK;
 }
 

@@ -179,22 +179,36 @@ static enum status sort(struct series *series, struct error *err)
 }
 
 /* Which peaks count: those of B, if every loop tells one. */
+/* How many loops tell a figure, and the first that does not. */
+static size_t count_told(const struct series *series, enum figure figure, size_t *without)
+{
+    size_t count = 0;
+    *without = SERIES_NONE;
+    for (size_t i = 0; i < series->count; i++) {
+        const bool is_told = series->loops[i].figures.list[figure].is_present;
+        count += is_told;
+        if (!is_told && *without == SERIES_NONE)
+            *without = i;
+    }
+    return count;
+}
+
 static enum status choose_peak(
     struct series *series, const struct series_options *options, struct error *err)
 {
-    size_t flux = 0, polarization = 0;
-    for (size_t i = 0; i < series->count; i++) {
-        flux += series->loops[i].figures.list[FIGURE_FLUX_DENSITY_PEAK].is_present;
-        polarization += series->loops[i].figures.list[FIGURE_POLARIZATION_PEAK].is_present;
-    }
+    size_t no_flux, no_polarization;
+    const size_t flux = count_told(series, FIGURE_FLUX_DENSITY_PEAK, &no_flux);
+    const size_t polarization = count_told(series, FIGURE_POLARIZATION_PEAK, &no_polarization);
     series->uses_polarization = options->uses_polarization || flux < series->count;
     if ((series->uses_polarization ? polarization : flux) == series->count)
         return STATUS_OK;
     return fail(err, STATUS_INPUT,
         "give each loop its peak flux density, or each its peak "
         "polarization",
-        "of %zu loops %zu tell a peak flux density and %zu a peak polarization", series->count,
-        flux, polarization);
+        "of %zu loops %zu tell a peak flux density and %zu a peak polarization; one of '%s' lacks "
+        "it",
+        series->count, flux, polarization,
+        series->loops[no_flux != SERIES_NONE ? no_flux : no_polarization].file);
 }
 
 static enum status compute(
