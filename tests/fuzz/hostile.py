@@ -26,7 +26,8 @@ import time
 ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 PROGRAM = os.environ.get("LODECARD", os.path.join(ROOT, "build", "release", "lodecard"))
 IS_SLOW = os.sep + "san" + os.sep in PROGRAM
-SECONDS = 300 if IS_SLOW else 60    # of one command, on a busy machine
+SECONDS = 300 if IS_SLOW else 60    # of processor time of one command
+PATIENCE = 1800  # seconds by the clock: a busy machine is no fault
 MEMORY_MIB = 4096 if IS_SLOW else 700  # of one command
 BATCH = 20
 SAMPLES = os.path.join(ROOT, "samples")
@@ -58,7 +59,7 @@ specimen:
 
 def run(*words, folder=None, **more):
     return subprocess.run([PROGRAM, *words], cwd=folder, stdin=subprocess.DEVNULL, capture_output=True,
-                          timeout=SECONDS, **more)
+                          timeout=PATIENCE, **more)
 
 
 def record(folder, name, form, encoding="pcm16"):
@@ -204,12 +205,13 @@ def mutate(rng, data, other):
 # --- judging --------------------------------------------------------------------------------------------
 
 def measure(words, folder):
-    """(status or signal, standard output, standard error, seconds, MiB)."""
+    """(status or signal, standard output, standard error, processor seconds, MiB)."""
     began = time.monotonic()
     with open(os.path.join(folder, ".out"), "w+b") as out, open(os.path.join(folder, ".err"), "w+b") as err:
         child = subprocess.Popen([PROGRAM, *words], cwd=folder, stdin=subprocess.DEVNULL, stdout=out, stderr=err)
+        resource.prlimit(child.pid, resource.RLIMIT_CPU, (SECONDS, SECONDS + 5))
         killer = None
-        deadline = began + SECONDS
+        deadline = began + PATIENCE
         while True:
             pid, end, usage = os.wait4(child.pid, os.WNOHANG)
             if pid:
@@ -217,11 +219,11 @@ def measure(words, folder):
             if time.monotonic() > deadline and not killer:
                 killer = "late"
                 child.kill()
-            time.sleep(0.002)
+            time.sleep(0.003)
         child.returncode = os.waitstatus_to_exitcode(end)
         out.seek(0)
         err.seek(0)
-        return (killer or child.returncode, out.read(1 << 22), err.read(1 << 22), time.monotonic() - began,
+        return (killer or child.returncode, out.read(1 << 22), err.read(1 << 22), usage.ru_utime + usage.ru_stime,
                 usage.ru_maxrss / 1024)
 
 
@@ -332,9 +334,9 @@ def main(runs, seed, workers, only=None, keep=None):
                 row[3], row[4] = max(row[3], seconds), max(row[4], memory)
                 for fault in faults:
                     print("FAILED  " + fault, flush=True)
-    print("%-14s %8s %8s %9s %7s  commands by exit status" % ("kind", "files", "failed", "longest/s", "MiB"))
+    print("%-14s %8s %8s %10s %7s  commands by exit status" % ("kind", "files", "failed", "most CPU s", "MiB"))
     for name, (count, statuses, failed, seconds, memory) in table.items():
-        print("%-14s %8d %8d %9.1f %7.0f  %s" % (name, count, failed, seconds, memory,
+        print("%-14s %8d %8d %10.1f %7.0f  %s" % (name, count, failed, seconds, memory,
               ", ".join("%s: %d" % (status, number) for status, number in sorted(statuses.items(), key=str))))
     return sum(row[0] for row in table.values()), sum(row[2] for row in table.values())
 
