@@ -53,7 +53,9 @@ static enum status connect(struct ledger *ledger, bool may_create, struct error 
     sqlite3_extended_result_codes(ledger->base, 1);
     sqlite3_busy_timeout(ledger->base, WAIT_MS);
     enum status status = sql_run(ledger,
-        "PRAGMA foreign_keys = ON; PRAGMA synchronous = FULL; PRAGMA cache_size = -65536", err);
+        "PRAGMA trusted_schema = OFF; PRAGMA cell_size_check = ON; PRAGMA foreign_keys = ON; "
+        "PRAGMA synchronous = FULL; PRAGMA cache_size = -65536",
+        err);
     for (int i = 0; i < 200 && status == STATUS_OK; i++) {
         status = schema_prepare(ledger, may_create, err);
         const int reason = sqlite3_errcode(ledger->base) & 0xFF;
