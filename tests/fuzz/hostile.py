@@ -153,6 +153,16 @@ def make_kinds(folder):
     made = run("ledger", "add", capture, "--ledger", ledger)
     if made.returncode:
         sys.exit("no ledger: %s" % made.stderr.decode())
+    lines = b"".join(b'{"capture": "%s"}\n' % capture.encode() for _ in range(4))
+    kinds.append(Kind("list", [lines], [["loop", "--list", "@", "--json-lines", "o.jsonl"]], ".jsonl"))
+    manifest = os.path.join(folder, "good.manifest")
+    run("loop", capture, os.path.join(kinds[8].bench, "a.csv"), "--manifest", manifest)
+    kinds.append(Kind("manifest", [read(manifest)], [["loop", capture, "--done", "@", "--json-lines", "o.jsonl"]], ".manifest"))
+    reports = [os.path.join(folder, "r" + ending) for ending in (".html", ".pdf")]
+    run("report", "loop", capture, "-o", reports[0], "-o", reports[1])
+    for path in reports:
+        kinds.append(Kind("report" + os.path.splitext(path)[1], [read(path)], [["report", "verify", "@", "--ledger", ledger]],
+                          os.path.splitext(path)[1]))
     kinds.append(Kind("ledger", [read(ledger)], [["ledger", "check", "--ledger", "@"], ["ledger", "find", "--ledger", "@"], ["ledger", "show", "loop", "1", "--ledger", "@"]], ".ledger"))
     return kinds
 
@@ -296,7 +306,7 @@ def try_batch(job):
 
 
 # Runs of a kind: captures and loops are many, those that need a process of their own are fewer.
-WEIGHTS = {"csv": 12, "wav": 10, "trace": 4, "ledger-loop": 10, "exporter": 0.5, "limits": 1.5, "ring": 2, "ledger": 1}
+WEIGHTS = {"csv": 12, "wav": 10, "trace": 4, "ledger-loop": 10, "exporter": 0.5, "limits": 1.5, "ring": 2, "ledger": 1, "report.pdf": 1, "report.html": 1}
 
 
 def make_jobs(kinds, runs, seed, keep):
