@@ -26,6 +26,9 @@ void completion_write_zsh(struct text *out);
 const char *help_find_verb(
     const struct command *command, const char *verb, size_t *length, const char **about);
 
+/* The verb of that name; false: the command has none such. */
+bool help_get_verb(const struct command *command, const char *name, struct command_verb *verb);
+
 /* Whether an option acts with a verb: it is listed there, or nowhere. */
 bool help_has_option(
     const struct command *command, const struct command_verb *verb, const struct option *option);

@@ -43,9 +43,8 @@ static enum status find_verb(
     const struct command *command, const char *name, struct command_verb *verb, struct error *err)
 {
     char hint[120];
-    for (size_t i = 0; command->get_verb && command->get_verb(i, verb); i++)
-        if (name[0] && !strcmp(verb->name, name))
-            return STATUS_OK;
+    if (help_get_verb(command, name, verb))
+        return STATUS_OK;
     snprintf(hint, sizeof hint, "'lodecard help %s'", command->name);
     return fail(err, STATUS_USAGE, hint, "'%s' does not know '%.80s'", command->name, name);
 }

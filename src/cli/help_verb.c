@@ -23,6 +23,14 @@ const char *help_find_verb(
     return NULL;
 }
 
+bool help_get_verb(const struct command *command, const char *name, struct command_verb *verb)
+{
+    for (size_t i = 0; command->get_verb && command->get_verb(i, verb); i++)
+        if (name[0] && !strcmp(verb->name, name))
+            return true;
+    return false;
+}
+
 bool help_has_option(
     const struct command *command, const struct command_verb *verb, const struct option *option)
 {

@@ -54,10 +54,14 @@ static bool wants_help(int count, char **words)
     return false;
 }
 
-static int write_help(const struct command *command, FILE *stream, struct error *err)
+/* The help of a command (NULL: of the program), or of its verb when `word` is one. */
+static int write_help(
+    const struct command *command, const char *word, FILE *stream, struct error *err)
 {
     struct text out = {0};
-    help_write(&out, command, NULL);
+    struct command_verb verb;
+    const bool is_verb = command && help_get_verb(command, word, &verb);
+    help_write(&out, command, is_verb ? &verb : NULL);
     enum status status = out.failed ? fail_memory(err) : STATUS_OK;
     if (!status)
         fputs(out.bytes, stream);
@@ -68,7 +72,7 @@ static int write_help(const struct command *command, FILE *stream, struct error 
 static int run(int count, char **words, struct error *err)
 {
     if (count < 2) {
-        (void)write_help(NULL, stderr, err);
+        (void)write_help(NULL, "", stderr, err);
         return STATUS_USAGE;
     }
     if (!strcmp(words[1], "--version")) {
@@ -76,7 +80,7 @@ static int run(int count, char **words, struct error *err)
         return STATUS_OK;
     }
     if (!strcmp(words[1], "--help") || !strcmp(words[1], "-h"))
-        return write_help(NULL, stdout, err);
+        return write_help(NULL, "", stdout, err);
     if (words[1][0] == '-')
         return (int)fail(err, STATUS_USAGE, "'lodecard help' lists the commands",
             "a command comes first, not '%.80s'", words[1]);
@@ -84,7 +88,7 @@ static int run(int count, char **words, struct error *err)
     if (!command)
         return STATUS_USAGE;
     if (wants_help(count - 2, words + 2))
-        return write_help(command, stdout, err);
+        return write_help(command, words[2], stdout, err);
     return command->run(command, count - 2, words + 2, err);
 }
 
