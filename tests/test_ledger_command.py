@@ -159,9 +159,9 @@ def test_odd_words_are_refused(check, folder):
     safety.write_loops(os.path.join(folder, "a.jsonl"), range(3))
     safety.run(folder, "add", "a.jsonl", "-q")
     cases = [
-        (("fnd",), 1, "has no mode 'fnd'"), (("add",), 1, "needs captures"), ((), 1, "needs a mode"),
+        (("fnd",), 1, "does not know 'fnd'"), (("add",), 1, "needs captures"), ((), 1, "needs to know what to do"),
         (("find", "--date", "2026-13-01"), 1, "not in the calendar"),
-        (("find", "--bytes"), 1, "has no option '--bytes'"),
+        (("find", "--bytes"), 1, "'--bytes' is not for 'ledger find'"),
         (("find", "--sort", "coercivty"), 1, "no figure 'coercivty'"),
         (("find", "H1"), 1, "takes its conditions as options"),
         (("list", "heats", "H1"), 1, "takes one kind"), (("list", "loops"), 1, "looked for"),

@@ -6,6 +6,7 @@
 
 #include "cli/command.h"
 #include "cli/output.h"
+#include "cli/verb.h"
 #include "setup/date.h"
 
 static const struct calibrate_mode *const mode_list[] = {
@@ -126,20 +127,10 @@ static const struct example calibrate_examples[] = {
     {0},
 };
 
-/* An option of another mode would be believed to act. */
-static enum status check_options(const struct calibrate_mode *mode,
-    const struct calibrate_command *options, int count, struct error *err)
+static enum status check(const struct calibrate_mode *mode, const struct calibrate_command *options,
+    int count, struct error *err)
 {
-    static const struct calibrate_command nothing;
     long day;
-    for (const struct option *option = calibrate_table; option->name; option++)
-        for (size_t i = 0; option->name[0] && mode_list[i]; i++)
-            if (mode_list[i] != mode && option_is_listed(mode_list[i]->options, option->name) &&
-                !option_is_listed(mode->options, option->name) &&
-                option_is_given(option, options, &nothing))
-                return fail(err, STATUS_USAGE, "'lodecard help calibrate' lists the options",
-                    "option '--%s' is for '%s', not for '%s'", option->name, mode_list[i]->name,
-                    mode->name);
     if (options->date && date_read(options->date, &day, err))
         return err->status = STATUS_USAGE;
     if (options->is_dry && !options->rig)
@@ -151,22 +142,6 @@ static enum status check_options(const struct calibrate_mode *mode,
         return fail(err, STATUS_USAGE, "a handful of levels is enough",
             "%d captures are more than %d", count, OPTION_TEXTS_MOST);
     return STATUS_OK;
-}
-
-static const struct calibrate_mode *find_mode(const char *name, struct error *err)
-{
-    const char *names[sizeof mode_list / sizeof *mode_list] = {0};
-    char hint[160] = "'lodecard help calibrate' tells what each is for";
-    for (size_t i = 0; mode_list[i]; i++) {
-        if (!strcmp(mode_list[i]->name, name))
-            return mode_list[i];
-        names[i] = mode_list[i]->name;
-    }
-    const char *nearest = text_nearest(name, names);
-    if (nearest)
-        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
-    (void)fail(err, STATUS_USAGE, hint, "'calibrate' has no mode '%.80s'", name);
-    return NULL;
 }
 
 /* Prints what was found, and puts it where it belongs. */
@@ -209,19 +184,22 @@ static bool get_verb(size_t index, struct command_verb *verb)
 
 static int run_calibrate(const struct command *command, int count, char **words, struct error *err)
 {
-    struct calibrate_command options = {0};
+    static const struct calibrate_command nothing;
+    struct calibrate_command options = nothing;
     struct calibration calibration = {0};
+    size_t index = 0;
     enum status status =
         options_read(command->name, command->options, &options, &count, words, err);
     if (status)
         return (int)status;
-    if (count == 0)
-        return (int)fail(err, STATUS_USAGE, "'lodecard help calibrate' tells what each is for",
-            "'calibrate' needs a mode first, such as '%s'", mode_list[0]->name);
-    const struct calibrate_mode *mode = find_mode(words[0], err);
-    if (!mode)
-        return STATUS_USAGE;
-    status = check_options(mode, &options, count - 1, err);
+    status = verb_find(command, count, words, &index, err);
+    if (!status)
+        status = verb_check_options(command, index, &options, &nothing, err);
+    const struct calibrate_mode *mode = mode_list[index];
+    if (!status)
+        status = check(mode, &options, count - 1, err);
+    if (status)
+        return (int)status;
     const char *const places[] = {options.json};
     if (!status)
         status = output_check(places, 1, words + 1, (size_t)count - 1, err);

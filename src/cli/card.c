@@ -7,6 +7,7 @@
 #include "base/file.h"
 #include "cli/command.h"
 #include "cli/output.h"
+#include "cli/verb.h"
 
 static const struct card_verb *const verb_list[] = {&card_make_verb, &card_show, &card_check_verb,
     &card_diff_verb, &card_merge_verb, &card_export, NULL};
@@ -139,35 +140,6 @@ static const struct example card_examples[] = {
     {0},
 };
 
-/* An option of another verb would be believed to act. */
-static enum status check_options(
-    const struct card_verb *verb, const struct card_command *options, struct error *err)
-{
-    static const struct card_command nothing;
-    for (const struct option *option = card_table; option->name; option++)
-        if (option->name[0] && option_is_given(option, options, &nothing) &&
-            !option_is_listed(verb->options, option->name))
-            return fail(err, STATUS_USAGE, "'lodecard help card' lists the options",
-                "option '--%s' is not for 'card %s'", option->name, verb->name);
-    return STATUS_OK;
-}
-
-static const struct card_verb *find_verb(const char *name, struct error *err)
-{
-    const char *names[sizeof verb_list / sizeof *verb_list] = {0};
-    char hint[160] = "'lodecard help card' tells what each is for";
-    for (size_t i = 0; verb_list[i]; i++) {
-        if (!strcmp(verb_list[i]->name, name))
-            return verb_list[i];
-        names[i] = verb_list[i]->name;
-    }
-    const char *nearest = text_nearest(name, names);
-    if (nearest)
-        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
-    (void)fail(err, STATUS_USAGE, hint, "'card' does not know '%.80s'", name);
-    return NULL;
-}
-
 enum status card_write_output(
     const struct card_command *options, const struct card *card, struct error *err)
 {
@@ -203,25 +175,22 @@ static bool get_verb(size_t index, struct command_verb *verb)
 
 static int run_card(const struct command *command, int count, char **words, struct error *err)
 {
-    struct card_command options = {0};
+    static const struct card_command nothing;
+    struct card_command options = nothing;
+    size_t index = 0;
     enum status status =
         options_read(command->name, command->options, &options, &count, words, err);
     if (status)
         return (int)status;
-    if (count == 0)
-        return (int)fail(err, STATUS_USAGE, "'lodecard help card' tells what each is for",
-            "'card' needs to know what to do, such as 'card %s'", verb_list[0]->name);
     /* 'lodecard card ring.flac -o card.json' makes one as well */
-    const bool is_file = file_exists(words[0]) && strpbrk(words[0], "./");
-    const struct card_verb *verb = is_file ? &card_make_verb : find_verb(words[0], err);
-    if (!verb)
-        return STATUS_USAGE;
-    if (!is_file) {
-        words++;
-        count--;
-    }
-    status = check_options(verb, &options, err);
-    return status ? (int)status : verb->run(&options, count, words, err);
+    const bool is_file = count > 0 && file_exists(words[0]) && strpbrk(words[0], "./");
+    char make[] = "make", *as_make[] = {make};
+    status = verb_find(command, is_file ? 1 : count, is_file ? as_make : words, &index, err);
+    if (!status)
+        status = verb_check_options(command, index, &options, &nothing, err);
+    if (status)
+        return (int)status;
+    return verb_list[index]->run(&options, count - !is_file, words + !is_file, err);
 }
 
 const struct command command_card = {

@@ -11,6 +11,13 @@
 #define CELL_SIZE 200
 #define GAP 2
 
+static void add(struct columns *table, const char *cell)
+{
+    visible_add(&table->words, cell, strlen(cell), ""); /* names come from files */
+    text_add_bytes(&table->words, "", 1);
+    table->count++;
+}
+
 void columns_add(struct columns *table, const char *format, ...)
 {
     char cell[CELL_SIZE];
@@ -18,9 +25,12 @@ void columns_add(struct columns *table, const char *format, ...)
     va_start(arguments, format);
     vsnprintf(cell, sizeof cell, format, arguments);
     va_end(arguments);
-    visible_add(&table->words, cell, strlen(cell), ""); /* names come from files */
-    text_add_bytes(&table->words, "", 1);
-    table->count++;
+    add(table, cell);
+}
+
+void columns_add_text(struct columns *table, const char *words)
+{
+    add(table, words != NULL && words[0] != '\0' ? words : "-");
 }
 
 static const char *next(const char *cell)
@@ -32,8 +42,9 @@ void columns_finish(struct columns *table, size_t indent, struct text *out)
 {
     size_t widths[COLUMNS_MOST] = {0};
     const char *cell = table->words.bytes;
-    if (table->words.failed) {
-        table->count = 0; /* cells are missing */
+    if (table->words.failed) { /* cells are missing */
+        out->failed = true;
+        table->count = 0;
     }
     for (size_t i = 0; i < table->count; i++, cell = next(cell)) {
         const size_t width = text_width(cell), column = i % table->columns;
@@ -51,7 +62,6 @@ void columns_finish(struct columns *table, size_t indent, struct text *out)
             text_add(out, "\n");
         }
     }
-    out->failed = out->failed || table->words.failed;
     text_clear(&table->words);
     table->count = 0;
 }

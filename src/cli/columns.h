@@ -17,9 +17,12 @@ struct columns {
     size_t count;                /* of cells */
 };
 
-/* Adds a cell; printf's format. Zero bytes end it. */
+/* Adds a cell; printf's format, up to 199 bytes. Zero bytes end it. */
 void columns_add(struct columns *table, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+
+/* Adds a cell of any length; "-" for NULL and "". */
+void columns_add_text(struct columns *table, const char *words);
 
 /* Adds the table to a text, each line behind `indent` blanks, and clears it. */
 void columns_finish(struct columns *table, size_t indent, struct text *out);

@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "cli/command.h"
 #include "cli/output.h"
+#include "cli/verb.h"
 #include "setup/date.h"
 
 static const struct ledger_mode *const mode_list[] = {
@@ -225,25 +226,12 @@ enum status ledger_print(struct text *out, struct error *err)
     return status;
 }
 
-static bool is_shared(const char *name)
-{
-    return !strcmp(name, "ledger") || !strcmp(name, "date") || !strcmp(name, "by");
-}
-
 #define LIMIT_DEFAULT 100
 static const struct ledger_command untouched = {.threads = 1, .limit = LIMIT_DEFAULT};
 
-/* An option of another mode would be believed to act. */
-static enum status check_options(
-    const struct ledger_mode *mode, const struct ledger_command *options, struct error *err)
+static enum status check_day(const struct ledger_command *options, struct error *err)
 {
     long day;
-    for (const struct option *option = ledger_table; option->name; option++)
-        if (option->name[0] && !is_shared(option->name) &&
-            !option_is_listed(mode->options, option->name) &&
-            option_is_given(option, options, &untouched))
-            return fail(err, STATUS_USAGE, "'lodecard help ledger' lists the options",
-                "'ledger %s' has no option '--%s'", mode->name, option->name);
     if (options->day && date_read(options->day, &day, err))
         return err->status = STATUS_USAGE;
     return STATUS_OK;
@@ -259,22 +247,6 @@ static enum status check_words(const struct ledger_mode *mode, int count, struct
             "'ledger %s' takes %s, and there are %d words", mode->name,
             mode->needs ? mode->needs : "none", count);
     return STATUS_OK;
-}
-
-static const struct ledger_mode *find_mode(const char *name, struct error *err)
-{
-    const char *names[sizeof mode_list / sizeof *mode_list] = {0};
-    char hint[160] = "'lodecard help ledger' tells what each is for";
-    for (size_t i = 0; mode_list[i]; i++) {
-        if (!strcmp(mode_list[i]->name, name))
-            return mode_list[i];
-        names[i] = mode_list[i]->name;
-    }
-    const char *nearest = text_nearest(name, names);
-    if (nearest)
-        snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
-    (void)fail(err, STATUS_USAGE, hint, "'ledger' has no mode '%.80s'", name);
-    return NULL;
 }
 
 static int run_mode(const struct ledger_mode *mode, const struct ledger_command *options, int count,
@@ -302,20 +274,19 @@ static bool get_verb(size_t index, struct command_verb *verb)
 static int run_ledger(const struct command *command, int count, char **words, struct error *err)
 {
     struct ledger_command options = untouched;
+    size_t index = 0;
     enum status status =
         options_read(command->name, command->options, &options, &count, words, err);
     if (status)
         return (int)status;
-    if (count == 0)
-        return (int)fail(err, STATUS_USAGE, "'lodecard help ledger' tells what each is for",
-            "'ledger' needs a mode first, such as '%s'", mode_list[0]->name);
-    const struct ledger_mode *mode = find_mode(words[0], err);
-    if (!mode)
-        return STATUS_USAGE;
-    status = check_options(mode, &options, err);
+    status = verb_find(command, count, words, &index, err);
     if (!status)
-        status = check_words(mode, count - 1, err);
-    return status ? (int)status : run_mode(mode, &options, count - 1, words + 1, err);
+        status = verb_check_options(command, index, &options, &untouched, err);
+    if (!status)
+        status = check_day(&options, err);
+    if (!status)
+        status = check_words(mode_list[index], count - 1, err);
+    return status ? (int)status : run_mode(mode_list[index], &options, count - 1, words + 1, err);
 }
 
 const struct command command_ledger = {

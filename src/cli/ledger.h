@@ -6,6 +6,7 @@
 #include <stddef.h>
 
 #include "base/text.h"
+#include "cli/columns.h"
 #include "cli/ledger_choice.h"
 #include "cli/options.h"
 #include "ledger/find.h"
@@ -52,21 +53,7 @@ void ledger_keep_worst(int *worst, int status);
 /* Prints what was gathered, and clears it. */
 enum status ledger_print(struct text *out, struct error *err);
 
-/* A table for people: the columns as wide as their cells, two blanks apart. */
-struct ledger_table {
-    char **cells; /* rows * columns, the heading first; owned */
-    size_t columns;
-    size_t count; /* cells */
-    size_t capacity;
-    bool failed;
-    unsigned right; /* bit i: column i stands to the right */
-};
-void ledger_table_add(struct ledger_table *table, const char *words); /* the next cell */
-void ledger_table_add_number(struct ledger_table *table, long long number);
-/* A figure's value with its unit, four digits; "-" without. */
-void ledger_table_add_figure(
-    struct ledger_table *table, enum figure figure, const struct figure_value *value);
-void ledger_table_write(struct text *out, const struct ledger_table *table);
-void ledger_table_clear(struct ledger_table *table);
+/* A cell of a figure's value with its unit, four digits; "-" without. */
+void ledger_add_figure(struct columns *table, enum figure figure, const struct figure_value *value);
 
 #endif

@@ -10,8 +10,10 @@
 #include "cli/ledger.h"
 #include "cli/ledger_find.h"
 #include "cli/output.h"
+#include "quantity/display.h"
 
 #define FIGURES_MOST 12 /* columns of one table */
+#define DIGITS 4
 
 static enum status refuse_figure(const char *word, struct error *err)
 {
@@ -55,24 +57,36 @@ static enum status read_columns(
 /* --- loops as a table ----------------------------------------------------------------------- */
 
 struct listing {
-    struct ledger_table table;
+    struct columns table;
     enum figure figures[FIGURES_MOST];
     size_t figure_count;
 };
 
+void ledger_add_figure(struct columns *table, enum figure figure, const struct figure_value *value)
+{
+    struct figure_value plain = *value;
+    struct display display;
+    plain.has_u = false;
+    if (!plain.is_present) {
+        columns_add(table, "-");
+        return;
+    }
+    display_set_figure(&display, figure, &plain, DIGITS);
+    columns_add(table, "%s%s%s", display.value, *display.unit ? " " : "", display.unit);
+}
+
 static enum status add_row(const struct ledger_row *row, void *user, struct error *err)
 {
     struct listing *listing = user;
-    struct ledger_table *table = &listing->table;
+    struct columns *table = &listing->table;
     char id[32];
     snprintf(id, sizeof id, "%lld%s", row->id, row->is_current ? "" : " old");
-    ledger_table_add(table, id);
-    ledger_table_add(table, row->heat);
-    ledger_table_add(table, row->specimen);
+    columns_add_text(table, id);
+    columns_add_text(table, row->heat);
+    columns_add_text(table, row->specimen);
     for (size_t i = 0; i < listing->figure_count; i++)
-        ledger_table_add_figure(
-            table, listing->figures[i], &row->figures.list[listing->figures[i]]);
-    return table->failed ? fail_memory(err) : STATUS_OK;
+        ledger_add_figure(table, listing->figures[i], &row->figures.list[listing->figures[i]]);
+    return table->words.failed ? fail_memory(err) : STATUS_OK;
 }
 
 static enum status tell_loops(struct ledger *ledger, const struct ledger_search *search,
@@ -82,17 +96,18 @@ static enum status tell_loops(struct ledger *ledger, const struct ledger_search 
     size_t total = 0;
     struct text out = {0};
     listing->table.columns = 3 + listing->figure_count;
-    listing->table.right = ~6u;
+    for (size_t i = 0; i < listing->table.columns; i++)
+        listing->table.is_right[i] = i == 0 || i > 2;
     for (size_t i = 0; i < 3; i++)
-        ledger_table_add(&listing->table, heads[i]);
+        columns_add_text(&listing->table, heads[i]);
     for (size_t i = 0; i < listing->figure_count; i++)
-        ledger_table_add(&listing->table, figure_table[listing->figures[i]].symbol);
+        columns_add_text(&listing->table, figure_table[listing->figures[i]].symbol);
     enum status status = ledger_count_loops(ledger, search, &total, err);
     if (!status)
         status = ledger_visit_loops(ledger, search, add_row, listing, err);
     size_t shown = listing->table.count / listing->table.columns - 1;
     if (!status && shown > 0)
-        ledger_table_write(&out, &listing->table);
+        columns_finish(&listing->table, 0, &out);
     if (!status && shown < total)
         text_add_format(
             &out, "%zu of %zu loops; 'ledger find --limit 0' shows all\n", shown, total);
@@ -111,19 +126,19 @@ enum status ledger_tell_loops(
     enum status status = read_columns(NULL, listing.figures, &listing.figure_count, err);
     if (!status)
         status = tell_loops(ledger, search, &listing, err);
-    ledger_table_clear(&listing.table);
+    text_clear(&listing.table.words);
     return status;
 }
 
 /* --- statistics ------------------------------------------------------------------------------ */
 
-static void add_lot(struct ledger_table *table, const struct ledger_lot *lot, enum figure figure)
+static void add_lot(struct columns *table, const struct ledger_lot *lot, enum figure figure)
 {
     const double numbers[] = {lot->mean, lot->deviation, lot->least, lot->most};
-    ledger_table_add_number(table, (long long)lot->count);
+    columns_add(table, "%zu", lot->count);
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
         struct figure_value value = {.value = numbers[i], .is_present = isfinite(numbers[i])};
-        ledger_table_add_figure(table, figure, &value);
+        ledger_add_figure(table, figure, &value);
     }
 }
 
@@ -132,33 +147,34 @@ static enum status tell_lots(
 {
     static const char *const heads[] = {
         "supplier", "alloy", "heat", "n", "mean", "s", "least", "most"};
-    struct ledger_table table = {.columns = 8, .right = 0xF8};
+    struct columns table = {
+        .columns = 8, .is_right = {[3] = true, [4] = true, [5] = true, [6] = true, [7] = true}};
     struct ledger_lots lots = {0};
     struct text out = {0};
     enum status status = ledger_read_lots(ledger, where, figure, &lots, err);
     for (size_t i = 0; i < 8; i++)
-        ledger_table_add(&table, heads[i]);
+        columns_add_text(&table, heads[i]);
     for (size_t i = 0; i < lots.count; i++) {
-        ledger_table_add(&table, lots.list[i].supplier);
-        ledger_table_add(&table, lots.list[i].alloy);
-        ledger_table_add(&table, lots.list[i].heat);
+        columns_add_text(&table, lots.list[i].supplier);
+        columns_add_text(&table, lots.list[i].alloy);
+        columns_add_text(&table, lots.list[i].heat);
         add_lot(&table, &lots.list[i], figure);
     }
     if (lots.count > 1) {
-        ledger_table_add(&table, "all");
-        ledger_table_add(&table, "");
-        ledger_table_add(&table, "");
+        columns_add_text(&table, "all");
+        columns_add_text(&table, "");
+        columns_add_text(&table, "");
         add_lot(&table, &lots.all, figure);
     }
     if (!status) {
         text_add_format(&out, "%s\n", figure_table[figure].name);
         if (lots.count > 0)
-            ledger_table_write(&out, &table);
+            columns_finish(&table, 0, &out);
         else
             text_add(&out, "no loops\n");
         status = ledger_print(&out, err);
     }
-    ledger_table_clear(&table);
+    text_clear(&table.words);
     ledger_lots_clear(&lots);
     return status;
 }
@@ -262,7 +278,7 @@ static enum status find(const struct ledger_command *options, struct ledger *led
         return status;
     }
     status = tell_loops(ledger, &search, &listing, err);
-    ledger_table_clear(&listing.table);
+    text_clear(&listing.table.words);
     return status;
 }
 

@@ -18,7 +18,7 @@
 /* --- list ------------------------------------------------------------------------------------ */
 
 struct list {
-    struct ledger_table table;
+    struct columns table;
     bool has_heading;
 };
 
@@ -32,12 +32,12 @@ static enum status add_cells(
         snprintf(name, sizeof name, "%s", names[i]);
         for (char *at = name; *at; at++)
             *at = *at == '_' ? ' ' : *at;
-        ledger_table_add(&list->table, name);
+        columns_add_text(&list->table, name);
     }
     list->has_heading = true;
     for (size_t i = 0; i < count; i++)
-        ledger_table_add(&list->table, cells[i]);
-    return list->table.failed ? fail_memory(err) : STATUS_OK;
+        columns_add_text(&list->table, cells[i]);
+    return list->table.words.failed ? fail_memory(err) : STATUS_OK;
 }
 
 static enum status add_count(
@@ -65,13 +65,13 @@ static int run_list(const struct ledger_command *options, struct ledger *ledger,
         if (!status)
             status = ledger_visit_kind(ledger, kind, add_cells, &list, err);
         if (!status && list.has_heading)
-            ledger_table_write(&out, &list.table);
+            columns_finish(&list.table, 0, &out);
         else if (!status)
             text_add_format(&out, "no %s\n", ledger_kind_get_plural(kind));
     }
     if (!status)
         status = ledger_print(&out, err);
-    ledger_table_clear(&list.table);
+    text_clear(&list.table.words);
     text_clear(&out);
     return (int)status;
 }
@@ -138,10 +138,10 @@ static enum status add_words(
 static enum status add_figures(const struct ledger_row *row, void *user, struct error *err)
 {
     struct text *out = user;
-    struct ledger_table table = {.columns = 5, .right = 0xC};
+    struct columns table = {.columns = 5, .is_right = {[2] = true, [3] = true}};
     static const char *const heads[] = {"  figure", "symbol", "value", "u", "unit"};
     for (size_t i = 0; i < 5; i++)
-        ledger_table_add(&table, heads[i]);
+        columns_add_text(&table, heads[i]);
     for (size_t i = 0; i < FIGURE_COUNT; i++) {
         const struct figure_value *value = &row->figures.list[i];
         struct display display;
@@ -150,15 +150,14 @@ static enum status add_figures(const struct ledger_row *row, void *user, struct 
             continue;
         display_set_figure(&display, (enum figure)i, value, DIGITS);
         snprintf(name, sizeof name, "  %s", figure_table[i].name);
-        ledger_table_add(&table, name);
-        ledger_table_add(&table, figure_table[i].symbol);
-        ledger_table_add(&table, display.value);
-        ledger_table_add(&table, display.u);
-        ledger_table_add(&table, *display.unit ? display.unit : " ");
+        columns_add_text(&table, name);
+        columns_add_text(&table, figure_table[i].symbol);
+        columns_add_text(&table, display.value);
+        columns_add_text(&table, display.u);
+        columns_add_text(&table, *display.unit ? display.unit : " ");
     }
     text_add(out, "\n");
-    ledger_table_write(out, &table);
-    ledger_table_clear(&table);
+    columns_finish(&table, 0, out);
     return out->failed ? fail_memory(err) : STATUS_OK;
 }
 

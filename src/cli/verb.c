@@ -8,71 +8,96 @@
 
 #define VERBS_MOST 16
 
-/* An option of another verb would be believed to act. */
-static enum status check_options(const struct command *command, const struct verb *verb,
-    const void *options, const void *untouched, struct error *err)
+/* Whether an option is some verb's own; the others are everybody's. */
+static bool is_owned(const struct command *command, const char *name)
 {
+    struct command_verb verb;
+    for (size_t i = 0; command->get_verb(i, &verb); i++) {
+        if (option_is_listed(verb.options, name)) {
+            return true;
+        }
+    }
+    return false;
+}
+
+enum status verb_check_options(const struct command *command, size_t index, const void *options,
+    const void *untouched, struct error *err)
+{
+    struct command_verb verb = {0};
+    (void)command->get_verb(index, &verb);
     for (const struct option *option = command->options; option->name != NULL; option++) {
         if (option->name[0] != '\0' && option_is_given(option, options, untouched) &&
-            !option_is_listed(verb->options, option->name)) {
+            !option_is_listed(verb.options, option->name) && is_owned(command, option->name)) {
             char hint[80];
             snprintf(hint, sizeof hint, "'lodecard help %s' lists the options", command->name);
-            return fail(err, STATUS_USAGE, hint, "option '--%s' is not for '%s %s'", option->name,
-                command->name, verb->name);
+            return fail(err, STATUS_USAGE, hint, "option '--%s' is not for '%s%s%s'", option->name,
+                command->name, verb.name[0] != '\0' ? " " : "", verb.name);
         }
     }
     return STATUS_OK;
 }
 
-static const struct verb *find_verb(const struct command *command, const struct verb *const *list,
-    const struct verb *fallback, const char *name, struct error *err)
+static enum status refuse_none(const struct command *command, struct error *err)
+{
+    struct command_verb first = {0};
+    char hint[80];
+    (void)command->get_verb(0, &first);
+    snprintf(hint, sizeof hint, "'lodecard help %s' tells what each is for", command->name);
+    return fail(err, STATUS_USAGE, hint, "'%s' needs to know what to do, such as '%s %s'",
+        command->name, command->name, first.name);
+}
+
+enum status verb_find(
+    const struct command *command, int count, char **words, size_t *index, struct error *err)
 {
     const char *names[VERBS_MOST + 1] = {0};
+    struct command_verb verb;
     char hint[160];
-    for (size_t i = 0; list[i] != NULL; i++) {
-        if (strcmp(list[i]->name, name) == 0) {
-            return list[i];
+    if (count == 0) {
+        return refuse_none(command, err);
+    }
+    for (size_t i = 0; command->get_verb(i, &verb); i++) {
+        if (verb.name[0] != '\0' && strcmp(verb.name, words[0]) == 0) {
+            *index = i;
+            return STATUS_OK;
         }
-        names[i < VERBS_MOST ? i : VERBS_MOST - 1] = list[i]->name;
+        names[i < VERBS_MOST ? i : VERBS_MOST - 1] = verb.name;
     }
-    if (fallback != NULL) {
-        return fallback;
-    }
-    const char *nearest = text_nearest(name, names);
+    const char *nearest = text_nearest(words[0], names);
     if (nearest != NULL) {
         snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
     } else {
         snprintf(hint, sizeof hint, "'lodecard help %s' tells what each is for", command->name);
     }
-    (void)fail(err, STATUS_USAGE, hint, "'%s' does not know '%.80s'", command->name, name);
-    return NULL;
+    return fail(err, STATUS_USAGE, hint, "'%s' does not know '%.80s'", command->name, words[0]);
 }
 
 int verb_run(const struct command *command, const struct verb *const *list,
     const struct verb *fallback, void *options, const void *untouched, int count, char **words,
     struct error *err)
 {
+    size_t index = 0;
+    bool is_named = true;
     enum status status = options_read(command->name, command->options, options, &count, words, err);
     if (status != STATUS_OK) {
         return (int)status;
     }
-    if (count == 0 && fallback == NULL) {
-        char hint[80];
-        snprintf(hint, sizeof hint, "'lodecard help %s' tells what each is for", command->name);
-        return (int)fail(err, STATUS_USAGE, hint, "'%s' needs to know what to do, such as '%s %s'",
-            command->name, command->name, list[0]->name);
+    status = verb_find(command, count, words, &index, err);
+    if (status != STATUS_OK && fallback != NULL) { /* which stands behind the list */
+        for (index = 0; list[index] != NULL; index++) {
+        }
+        is_named = false;
+        status = STATUS_OK;
+        *err = (struct error){0};
     }
-    const struct verb *verb =
-        count == 0 ? fallback : find_verb(command, list, fallback, words[0], err);
-    if (verb == NULL) {
-        return STATUS_USAGE;
+    if (status == STATUS_OK) {
+        status = verb_check_options(command, index, options, untouched, err);
     }
-    status = check_options(command, verb, options, untouched, err);
     if (status != STATUS_OK) {
         return (int)status;
     }
-    return verb == fallback ? verb->run(options, count, words, err)
-                            : verb->run(options, count - 1, words + 1, err);
+    return is_named ? list[index]->run(options, count - 1, words + 1, err)
+                    : fallback->run(options, count, words, err);
 }
 
 bool verb_get(const struct verb *const *list, const struct verb *fallback, size_t index,

@@ -19,6 +19,16 @@ struct verb {
 bool verb_get(const struct verb *const *list, const struct verb *fallback, size_t index,
     struct command_verb *verb);
 
+/* The parts of verb_run, for commands that have something to do between them; the verbs are those
+ * of command->get_verb. The place of the first word; refuses what is none, and no word at all. */
+enum status verb_find(const struct command *command, int count, char **words, size_t *index,
+    struct error *err) MUST_CHECK;
+
+/* Refuses options that are another verb's own: they would be believed to act. Those that no verb
+ * names are everybody's. */
+enum status verb_check_options(const struct command *command, size_t index, const void *options,
+    const void *untouched, struct error *err) MUST_CHECK;
+
 /* Reads the options into `options`, which begins as a copy of `untouched`, finds the verb, refuses
  * options of other verbs, and runs it. `fallback` is run when the first word is no verb; NULL: that
  * is refused. */
