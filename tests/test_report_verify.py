@@ -94,6 +94,14 @@ def test_a_ledger_that_holds_other_numbers_differs(check, folder):
     check.check([loop["state"] for loop in json.loads(out)["loops"]] == ["differs", "differs", "unknown"], out)
 
 
+def test_of_a_comparison_the_loops_are_compared(check, folder):
+    verdict.fill(folder)
+    made = run(folder, "report", "compare", "--figure", "coercivity", "--ledger", "lodecard.ledger", "-o", "c.html")
+    status, out, err = verify(folder, "c.html")
+    check.check(made.returncode == 0 and status == 0 and "loops: 18 agree" in out and "results: not compared" in out,
+                str(made.stderr) + out + err)
+
+
 def test_captures_the_ledger_does_not_have_are_told(check, folder):
     make_reports(folder)
     safety.write_loops(os.path.join(folder, "some.jsonl"), range(100, 102))

@@ -452,9 +452,10 @@ const struct command command_report = {
         "on one bench or more.\n\n"
         "verify FILE: whether the numbers that a report carries are still those of a ledger: that "
         "nobody changed them since they were written (their SHA-256), each loop by the hash of its "
-        "capture, and the verdict, if the ledger keeps one. What is printed on the pages is not "
-        "read, and a SHA-256 is no signature: who changes the numbers and their SHA-256 is found "
-        "by the ledger alone. Exit status 0 (all agree), 10 (something differs, or was computed "
+        "capture, and its verdict or series, if the ledger keeps one. Results that a ledger does "
+        "not keep are not compared, and what is printed on the pages is not read. A SHA-256 is no "
+        "signature: who changes the numbers together with it is found by the ledger alone. Exit "
+        "status 0 (all agree), 10 (something differs, or was computed "
         "anew since) or 11 (captures that the ledger does not have).\n\n"
         "docs/report.md tells what each kind holds, and how to sign and file it.",
     .options = report_table,

@@ -91,6 +91,7 @@ static void add_result(struct text *out, const struct verification *made)
 {
     switch (made->kept) {
     case KEPT_NONE:
+        text_add(out, "results: not compared, a ledger keeps loops, series and verdicts\n");
         break;
     case KEPT_SAME:
         text_add_format(out, "%s: %s%sagrees with %s %lld of the ledger\n", made->result,
