@@ -14,6 +14,7 @@ static const struct {
     {"error", error_suite},
     {"memory", memory_suite},
     {"scarce_fit", scarce_fit_suite},
+    {"scarce_loop", scarce_loop_suite},
     {"text", text_suite},
     {"file", file_suite},
     {"json", json_suite},

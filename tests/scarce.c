@@ -14,6 +14,7 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "num/fft.h"
 #include "suites.h"
@@ -32,6 +33,8 @@ static struct {
     int by_place; /* what fails is the first one of a new place, not one by its number */
     size_t place_count;
     uint64_t seen[PLACES_MOST];
+    void *frames[DEPTH]; /* who asked for what was refused, to look up with addr2line */
+    int depth;
     const void *places[PLACES];
 } watch = {.lock = PTHREAD_MUTEX_INITIALIZER};
 
@@ -81,6 +84,9 @@ static int is_refused(void)
         watch.left -= watch.left > 0;
     }
     watch.has_failed |= is_it;
+    if (is_it) {
+        watch.depth = backtrace(watch.frames, DEPTH);
+    }
     pthread_mutex_unlock(&watch.lock);
     return is_it;
 }
@@ -153,6 +159,9 @@ static size_t check(scenario *run, void *data, int by_place)
             ck_assert_msg(status == STATUS_OK, "with all memory: %s", err.message);
             watch.by_place = 0;
             return after;
+        }
+        if (status != STATUS_FAULT) {
+            backtrace_symbols_fd(watch.frames, watch.depth, STDERR_FILENO);
         }
         ck_assert_msg(status == STATUS_FAULT, "allocation %zu: status %d, '%s'", after, (int)status,
             err.message);

@@ -488,7 +488,7 @@ static void bench_set_trace(struct bench *bench, double gap)
         loop->trace_field[i] = 30000 * cos(x);
         loop->trace_flux_density[i] = 1.1 * cos(x - 0.6) + gap * (double)i / (ROWS - 1);
     }
-    struct trace trace = {loop->trace_field, loop->trace_flux_density, ROWS};
+    struct trace trace = {loop->trace_field, loop->trace_flux_density, ROWS, NULL};
     ck_assert_int_eq(
         trace_compute_figures(&trace, bench->rig.drift, &loop->figures, NULL), STATUS_OK);
 }

@@ -18,9 +18,9 @@ enum { NOISE_SEED = 20080 };
 struct bench {
     struct loop_setting setting;
     struct track track;
-    struct fourier_loop series;   /* periodic captures */
-    struct fourier_loop recorded; /* the same, with noise of its own */
-    double *field, *flux_density; /* traces */
+    struct fourier_loop series;             /* periodic captures */
+    struct fourier_loop recorded;           /* the same, with noise of its own */
+    double *field, *flux_density, *scratch; /* traces */
     struct conversion nominal;
 };
 
@@ -40,6 +40,7 @@ static void bench_destroy(void *work)
     fourier_loop_clear(&bench->recorded);
     memory_destroy(bench->field);
     memory_destroy(bench->flux_density);
+    memory_destroy(bench->scratch);
     memory_destroy(bench);
 }
 
@@ -52,7 +53,10 @@ static enum status bench_init(struct bench *bench, const struct loop_model *mode
     if (status == STATUS_OK && is_trace(model)) {
         bench->field = memory_create(loop->trace_count + 1, sizeof *bench->field);
         bench->flux_density = memory_create(loop->trace_count + 1, sizeof *bench->flux_density);
-        return bench->field == NULL || bench->flux_density == NULL ? STATUS_FAULT : STATUS_OK;
+        bench->scratch = memory_create(loop->trace_count + 1, sizeof *bench->scratch);
+        return bench->field == NULL || bench->flux_density == NULL || bench->scratch == NULL
+                   ? STATUS_FAULT
+                   : STATUS_OK;
     }
     if (status == STATUS_OK) {
         status = track_copy(&bench->track, &model->track, NULL);
@@ -187,8 +191,10 @@ static bool find_trace(const struct loop_model *model, struct bench *bench,
         bench->flux_density[i] =
             (q * raw + to_field * h * field) * get_factor(&bench->setting.rig.flux_density_repeat);
     }
-    struct trace trace = {
-        .field = bench->field, .flux_density = bench->flux_density, .count = loop->trace_count};
+    struct trace trace = {.field = bench->field,
+        .flux_density = bench->flux_density,
+        .count = loop->trace_count,
+        .scratch = bench->scratch};
     if (trace_compute_figures(&trace, model->rig->drift, figures, NULL) != STATUS_OK) {
         return false;
     }

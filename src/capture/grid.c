@@ -3,9 +3,10 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
 
 #include "base/memory.h"
-#include "base/text.h"
 
 #define SEARCH_STEPS 200 /* more than a double has bits */
 #define SIMPLE_DIGITS 6
@@ -191,14 +192,9 @@ enum status grid_find_band(const struct grid_points *points, double half_width_s
  * print, so that it is the double that a person means. */
 static double round_to_digits(double value, int digits)
 {
-    struct text text = {0};
-    double rounded = value;
-    text_add_format(&text, "%.*e", digits - 1, value);
-    if (!text.failed) {
-        text_read_number(text.bytes, text.length, &rounded);
-    }
-    text_clear(&text);
-    return rounded;
+    char words[40];
+    snprintf(words, sizeof words, "%.*e", digits - 1, value);
+    return strtod(words, NULL); /* of the same locale, whichever it is */
 }
 
 double grid_find_simple_interval(double least, double most)

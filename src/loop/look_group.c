@@ -267,29 +267,35 @@ static void set_fit(struct look_channel *channel, const struct periodic_fit *fit
     }
 }
 
-static void finish_fit(struct group *group, size_t m)
+static enum status finish_fit(struct group *group, size_t m, struct error *err)
 {
     struct look_channel *channel = &group->channels[m];
     struct periodic_fit fit = {0};
     struct error reason = {0};
     if (group->look->timing == CAPTURE_TIMING_NONE) {
         set_reason(channel, "the table has no time column");
-        return;
+        return STATUS_OK;
     }
     if (group->fit[m] == NULL || group->fit_status[m] != STATUS_OK) {
-        return;
+        return STATUS_OK;
     }
     if (!(group->level[m].maximum > group->level[m].minimum)) {
         set_reason(channel, "the channel does not move");
-        return;
+        return STATUS_OK;
     }
-    if (periodic_finish(group->fit[m], &fit, &reason) != STATUS_OK) {
+    const enum status status = periodic_finish(group->fit[m], &fit, &reason);
+    if (status == STATUS_FAULT) {
+        *err = reason;
+        return status;
+    }
+    if (status != STATUS_OK) {
         set_reason(channel, reason.message);
-        return;
+        return STATUS_OK;
     }
     set_fit(channel, &fit);
     channel->fit_share = (double)group->rows_fitted / (double)group->rows;
     periodic_fit_clear(&fit);
+    return STATUS_OK;
 }
 
 static void set_level(struct look_channel *channel, const struct look_level *level)
@@ -312,12 +318,14 @@ static void set_level(struct look_channel *channel, const struct look_level *lev
     channel->extreme_count = level->top_count + level->bottom_count;
 }
 
-static void finish_channels(struct group *group)
+static enum status finish_channels(struct group *group, struct error *err)
 {
-    for (size_t m = 0; m < group->count; m++) {
-        finish_fit(group, m);
+    enum status status = STATUS_OK;
+    for (size_t m = 0; status == STATUS_OK && m < group->count; m++) {
+        status = finish_fit(group, m, err);
         set_level(&group->channels[m], &group->level[m]);
     }
+    return status;
 }
 
 static void set_length(struct group *group)
@@ -345,7 +353,7 @@ enum status look_take_group(
         status = capture_finish(capture, err);
     }
     if (status == STATUS_OK) {
-        finish_channels(&group);
+        status = finish_channels(&group, err);
         set_length(&group);
     }
     group_clear(&group);

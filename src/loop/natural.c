@@ -51,7 +51,7 @@ double natural_get_top(const struct evidence *evidence, int m)
     double values[GRID + 1];
     bool is_inside[GRID];
     if (!sample_smooth(evidence, m, values)) {
-        return INFINITY;
+        return NAN; /* no memory */
     }
     double high = values[0], low = values[0];
     for (size_t i = 1; i < GRID; i++) {
@@ -76,7 +76,7 @@ double natural_get_repeat(const struct evidence *evidence)
     double values[2][GRID + 1];
     bool is_inside[GRID];
     if (!sample_smooth(evidence, 0, values[0]) || !sample_smooth(evidence, 1, values[1])) {
-        return INFINITY;
+        return NAN; /* no memory */
     }
     const double scale = GRID / evidence->fit->samples_per_cycle;
     for (size_t i = 0; i < GRID; i++) {

@@ -5,7 +5,7 @@
 #include "loop/evidence.h"
 
 /* What an honest waveform does of itself, from its fit and the steps of its format; INFINITY where
- * that cannot be told. Input 0 is the excitation, 1 the pickup. */
+ * that cannot be told, NaN without memory. Input 0 is the excitation, 1 the pickup. */
 
 /* How many samples in a row may stay within one step of an extreme. */
 double natural_get_top(const struct evidence *evidence, int m);

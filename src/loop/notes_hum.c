@@ -28,6 +28,7 @@ struct hum {
     const struct stray *strongest;
     size_t count;
     double change[WATCHED]; /* of the figures, added up */
+    bool failed;            /* no memory */
 };
 
 /* The two inputs' coefficients with what a tone at its worst leaves in one of them. */
@@ -71,10 +72,16 @@ static void add_tone(const struct evidence *evidence, const struct stray *stray,
 {
     struct figures figures[2] = {{{{0}}}};
     hum->strongest = hum->count++ == 0 ? stray : hum->strongest;
-    if (evidence->conversion == NULL ||
-        compute_spoilt(evidence, stray, 1.0, &figures[0]) != STATUS_OK ||
-        compute_spoilt(evidence, stray, I, &figures[1]) != STATUS_OK) {
+    if (evidence->conversion == NULL) {
         return;
+    }
+    for (int turned = 0; turned < 2; turned++) {
+        const enum status status =
+            compute_spoilt(evidence, stray, turned ? I : 1.0, &figures[turned]);
+        hum->failed |= status == STATUS_FAULT;
+        if (status != STATUS_OK) {
+            return;
+        }
     }
     for (size_t i = 0; i < WATCHED; i++) {
         hum->change[i] += hypot(get_change(&evidence->loop->figures, &figures[0], watched[i]),
@@ -151,6 +158,7 @@ void note_hum(const struct evidence *evidence, struct notes *notes)
                 add_tone(evidence, stray, &hum);
             }
         }
+        notes->failed |= hum.failed;
         if (hum.count > 0) {
             tell(evidence, &hum, notes);
         }

@@ -38,6 +38,10 @@ void note_clipped(const struct evidence *evidence, struct notes *notes)
         const bool is_full = evidence->info->kind == CAPTURE_AUDIO && !evidence->info->is_float &&
                              peak >= 1.0 - 1.5 * evidence_get_step(evidence);
         const double natural = natural_get_top(evidence, m);
+        if (isnan(natural)) {
+            notes->failed = true;
+            return;
+        }
         const double limit = is_full ? fmax(2.0, natural) : fmax(3.0, 1.5 * natural);
         const double pile = 2.0 * natural_get_pile(evidence, m);
         if ((double)run > limit || (double)count > pile || is_plateau(evidence, (size_t)m)) {

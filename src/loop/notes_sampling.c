@@ -124,6 +124,10 @@ void note_dropout(const struct evidence *evidence, struct notes *notes)
         return;
     }
     const double natural = natural_get_repeat(evidence);
+    if (isnan(natural)) {
+        notes->failed = true;
+        return;
+    }
     const double limit = fmax(3.0, 3.0 * natural);
     if ((double)evidence->survey->repeated_run > limit) {
         notes_add(notes, "dropout", NOTE_WARNING,

@@ -234,7 +234,8 @@ enum status trace_compute_figures(
         return fail(err, STATUS_CAPTURE, "a trace is one whole traverse of a loop: cut the table",
             "the trace goes around more than once");
     }
-    double *polarization = memory_create(trace->count, sizeof *polarization);
+    double *polarization =
+        trace->scratch != NULL ? trace->scratch : memory_create(trace->count, sizeof *polarization);
     if (polarization == NULL) {
         return fail_memory(err);
     }
@@ -249,7 +250,9 @@ enum status trace_compute_figures(
     figures_set(&result, FIGURE_FLUX_DENSITY_PEAK, bm);
     figures_set(&result, FIGURE_POLARIZATION_PEAK, centre(polarization, trace->count));
     const enum status status = set_crossings(trace, polarization, &field, &result, err);
-    memory_destroy(polarization);
+    if (polarization != trace->scratch) {
+        memory_destroy(polarization);
+    }
     if (status != STATUS_OK) {
         return status;
     }

@@ -15,6 +15,7 @@ struct trace {
     double *field;        /* A/m, as recorded */
     double *flux_density; /* T */
     size_t count;
+    double *scratch; /* as many, for those who ask again and again; NULL: taken when needed */
 };
 
 /* Drops the rows by which the traverse runs past its first field a second time, where that is more

@@ -131,8 +131,9 @@ static void set_rules(struct control *control)
     }
 }
 
-/* Means and spreads; what the spreads say of single values is weighed by the number of values. */
-static void set_points(
+/* Means and spreads; what the spreads say of single values is weighed by the number of values.
+ * False: no memory for a constant. */
+static bool set_points(
     struct control *control, const double *values, const struct control_heat *heats)
 {
     double sum = 0, weights = 0, total = 0, number = 0;
@@ -155,6 +156,9 @@ static void set_points(
             per_sigma = deviation_compute_mean(n);
             weight = 1;
         }
+        if (isnan(per_sigma)) {
+            return false;
+        }
         sum += weight > 0 ? weight * point->spread / per_sigma : 0;
         weights += weight;
         total += summary.mean * (double)n;
@@ -162,9 +166,10 @@ static void set_points(
     }
     control->centre = total / number;
     control->deviation = sum / weights;
+    return true;
 }
 
-static void set_limits(struct control *control, const struct control_heat *heats)
+static bool set_limits(struct control *control, const struct control_heat *heats)
 {
     for (size_t i = 0; i < control->count; i++) {
         struct control_point *point = &control->points[i];
@@ -178,11 +183,15 @@ static void set_limits(struct control *control, const struct control_heat *heats
             mean = range_compute_mean(n);
             width = range_compute_deviation(n);
         }
+        if (isnan(mean) || isnan(width)) {
+            return false;
+        }
         point->lower = control->centre - reach;
         point->upper = control->centre + reach;
         point->spread_lower = fmax(0, control->deviation * (mean - SIGMAS * width));
         point->spread_upper = control->deviation * (mean + SIGMAS * width);
     }
+    return true;
 }
 
 static enum status check(
@@ -217,13 +226,19 @@ enum status control_compute(enum control_kind kind, const double *values,
     if (made.points == NULL) {
         return fail_memory(err);
     }
-    set_points(&made, values, heats);
+    if (!set_points(&made, values, heats)) {
+        control_clear(&made);
+        return fail_memory(err);
+    }
     if (!(made.deviation > 0)) {
         control_clear(&made);
         return fail(err, STATUS_INPUT, "all values are the same: are they copies?",
             "no control chart of values without scatter");
     }
-    set_limits(&made, heats);
+    if (!set_limits(&made, heats)) {
+        control_clear(&made);
+        return fail_memory(err);
+    }
     set_rules(&made);
     *control = made;
     return STATUS_OK;

@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdint.h>
 
 #include "base/memory.h"
 #include "num/student.h"
@@ -156,7 +157,7 @@ static double get_confident_share(
         share -= 1 - tolerance_compute_share(
                          lot->specimens, each, (limit->upper - lot->summary.mean) / deviation);
     }
-    return fmax(share, 0);
+    return isnan(share) ? NAN : fmax(share, 0);
 }
 
 /* The factor up to which the tolerance limits lie within; NaN where there is none. */
@@ -167,7 +168,7 @@ static double get_room(const struct lot_figure *lot, const struct limit *limit, 
 }
 
 /* The fewest specimens that would do with this mean and deviation, by halving: the confidence that
- * a factor gives rises with the number. */
+ * a factor gives rises with the number. SIZE_MAX: no memory. */
 static size_t find_wanted(const struct lot_figure *lot, const struct limit *limit,
     const struct limits *limits, double guard)
 {
@@ -176,12 +177,17 @@ static size_t find_wanted(const struct lot_figure *lot, const struct limit *limi
                                                           : tolerance_compute_confidence;
     const double room = get_room(lot, limit, guard);
     size_t low = lot->specimens, high = WANTED_MOST;
-    if (isnan(room) || compute(high, limits->share, room) < limits->confidence) {
+    const double most = isnan(room) ? 0 : compute(high, limits->share, room);
+    if (most < limits->confidence) {
         return 0;
     }
     while (high - low > 1) {
         const size_t middle = (low + high) / 2;
-        if (compute(middle, limits->share, room) >= limits->confidence) {
+        const double confidence = compute(middle, limits->share, room);
+        if (isnan(confidence) || isnan(most)) {
+            return SIZE_MAX;
+        }
+        if (confidence >= limits->confidence) {
             high = middle;
         } else {
             low = middle;
@@ -211,6 +217,9 @@ static enum status set_population(struct lot_figure *lot, const struct limit *li
         lot->verdict = lot->share < limits->share ? VERDICT_REJECTED : VERDICT_UNDECIDED;
         lot->wanted = find_wanted(lot, limit, limits, guard);
     }
+    if (lot->wanted == SIZE_MAX || (lot->summary.deviation > 0 && isnan(lot->share_confident))) {
+        return fail_memory(err);
+    }
     return STATUS_OK;
 }
 
@@ -222,9 +231,11 @@ static enum status compute(struct lot_figure *lot, struct means *means,
     lot->specimens = means->specimens;
     lot->summary = summary_compute(means->value, means->specimens);
     lot->u = compute_u(values, lot->values);
-    lot->has_normality =
-        normality_compute(means->value, means->specimens, &lot->normality, NULL) == STATUS_OK;
-    enum status status = set_scatter(lot, values, means, err);
+    enum status status = normality_compute(means->value, means->specimens, &lot->normality, err);
+    lot->has_normality = status == STATUS_OK;
+    if (status != STATUS_FAULT) { /* too few, or no scatter: then without */
+        status = set_scatter(lot, values, means, err);
+    }
     if (status == STATUS_OK && lot->specimens > 1 && limits->has_lot && limit_is_present(limit)) {
         status = set_population(lot, limit, limits, err);
     }
