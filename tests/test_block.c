@@ -294,6 +294,16 @@ START_TEST(harmonics_that_are_rounding_are_not_kept)
 }
 END_TEST
 
+/* What is rounding is told by the largest harmonic, whichever that is. */
+START_TEST(rounding_is_measured_by_the_largest_harmonic)
+{
+    double complex a[6] = {0.0, 1.0, 1e5, 0.0, 0.0, 1e-7}, b[6] = {0.0, 1.0};
+    double complex *value[2] = {a, b};
+    const double variance[2] = {1e-20, 1e-30};
+    ck_assert_uint_eq(choose_harmonics(value, 2, 5, 1e4, variance), 2);
+}
+END_TEST
+
 Suite *block_suite(void)
 {
     Suite *suite = suite_create("block");
@@ -307,6 +317,7 @@ Suite *block_suite(void)
     tcase_add_test(tests, what_slipping_rows_leak_is_taken_off_the_mean);
     tcase_add_test(tests, harmonics_are_kept_that_tell_more_than_their_noise);
     tcase_add_test(tests, harmonics_that_are_rounding_are_not_kept);
+    tcase_add_test(tests, rounding_is_measured_by_the_largest_harmonic);
     suite_add_tcase(suite, tests);
     return suite;
 }

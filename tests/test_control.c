@@ -110,6 +110,12 @@ START_TEST(refuses_heats_that_a_chart_cannot_take)
         control_compute(CONTROL_INDIVIDUALS, values, heats, 1, &control, &err) == STATUS_INPUT);
     ck_assert(
         control_compute(CONTROL_INDIVIDUALS, values, same, 2, &control, &err) == STATUS_INPUT);
+    /* two values a heat are enough, for either spread */
+    const struct control_heat pairs[] = {{0, 2}, {1, 2}};
+    ck_assert(control_compute(CONTROL_RANGES, values, pairs, 2, &control, &err) == STATUS_OK);
+    control_clear(&control);
+    ck_assert(control_compute(CONTROL_DEVIATIONS, values, pairs, 2, &control, &err) == STATUS_OK);
+    control_clear(&control);
 }
 END_TEST
 

@@ -2,6 +2,7 @@
 #include "qualify/lot.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "num/random.h"
 #include "num/student.h"
@@ -180,6 +181,14 @@ START_TEST(finds_the_smallest_sampling_plan)
     ck_assert(plan_compute(0.01, 0.05, 0.10, 0.10, true, &smaller, &err) == STATUS_OK);
     ck_assert_uint_lt(smaller.count, plan.count);
     ck_assert(plan_compute(0.1, 0.05, 0.01, 0.1, true, &plan, &err) == STATUS_INPUT);
+    ck_assert(plan_compute(0, 0.05, 0.1, 0.1, true, &plan, &err) == STATUS_INPUT);
+    ck_assert(plan_compute(0.01, 0.05, 0.5, 0.1, true, &plan, &err) == STATUS_INPUT);
+    static const double risks[][2] = {{0, 0.1}, {0.5, 0.1}, {0.05, 0}, {0.05, 0.5}};
+    for (size_t i = 0; i < 4; i++) {
+        ck_assert(
+            plan_compute(0.01, risks[i][0], 0.1, risks[i][1], true, &plan, &err) == STATUS_INPUT);
+        ck_assert_ptr_nonnull(strstr(err.message, "are not between 0 and 0.5"));
+    }
 }
 END_TEST
 

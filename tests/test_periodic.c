@@ -258,6 +258,13 @@ START_TEST(channels_of_unlike_size_keep_all_their_digits)
         ck_assert(!tone_record_fit(&record, &fit, &failure, NULL));
         tone_check(&tone, &fit, 0.0, exact_frequency, exact);
         ck_assert_double_lt(fit.noise_rms[0], 2e-6 * scales[i]);
+        for (size_t b = 0; b < 2 * fit.block_count; b++) {
+            for (size_t k = 1; k <= 12; k++) {
+                const double whole = cabs(tone.c[b % 2][k]);
+                const double alone = cabs(fit.blocks[b / 2].coefficient[b % 2][k]);
+                ck_assert_double_eq_tol(alone / whole, 1.0, 1e-4);
+            }
+        }
         periodic_fit_clear(&fit);
     }
     free(values);

@@ -75,6 +75,30 @@ START_TEST(second_order_terms_of_h_1_7_widen_the_gauge_to_34_nm)
 }
 END_TEST
 
+/* y0 = a^3 and y1 = a b^2, whose terms of JCGM 100, note to 5.1.2, are found by hand: 1/2 f_aa^2 +
+ * f_a f_aaa = 18 a^2 + 18 a^2; of y1 f_ab = 2 b, f_bb = 2 a, f_a f_abb = 2 b^2. */
+static void compute_powers(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0] * x[0] * x[0];
+    y[1] = x[0] * x[1] * x[1];
+}
+
+START_TEST(second_order_terms_are_those_of_the_derivatives)
+{
+    static const struct budget_input list[] = {
+        {"a", 1.5, 0.1, INFINITY, 0, BUDGET_NORMAL}, {"b", 0.7, 0.2, INFINITY, 0, BUDGET_NORMAL}};
+    const struct budget_problem problem = {
+        .model = {.outputs = 2, .compute = compute_powers}, .inputs = {list, 2, NULL}};
+    double added[2];
+    ck_assert_int_eq(propagation_compute_second_order(&problem, added, NULL), STATUS_OK);
+    const double a = 1.5, b = 0.7, ua = 0.1 * 0.1, ub = 0.2 * 0.2;
+    ck_assert_double_eq_tol(added[0], 36 * a * a * ua * ua, 1e-9);
+    ck_assert_double_eq_tol(added[1], 6 * b * b * ua * ub + 2 * a * a * ub * ub, 1e-9);
+}
+END_TEST
+
 /* ---- H.2: resistance and reactance from voltage, current and phase, JCGM 100 H.2 ---- */
 
 /* Table H.2: volt, ampere, radian, five times observed together. */
@@ -315,6 +339,7 @@ Suite *propagate_suite(void)
     Suite *suite = suite_create("propagate");
     TCase *gum = tcase_create("JCGM 100, annex H");
     tcase_add_test(gum, gives_the_end_gauge_of_h_1);
+    tcase_add_test(gum, second_order_terms_are_those_of_the_derivatives);
     tcase_add_test(gum, second_order_terms_of_h_1_7_widen_the_gauge_to_34_nm);
     tcase_add_test(gum, means_and_correlations_of_table_h_2);
     tcase_add_test(gum, approach_1_of_h_2_carries_correlations_through);
