@@ -268,6 +268,10 @@ reports: all
 	$(B)/lodecard series samples/series/loops.jsonl --json - | $(B)/lodecard motor - \
 	    --pole-pairs 2 --supply 50 --outer-diameter '40 mm' --inner-diameter '32 mm' \
 	    --height '6 mm' --field '30 kA/m' --load-torque '35 mN m' --plot reports/torque-slip.svg >reports/torque-slip.txt
+	$(B)/lodecard report loop $(SAMPLE) --number LR-0042 --laboratory 'Motor works, magnetics bench' \
+	    -o reports/loop.pdf -o reports/loop.html >/dev/null
+	$(B)/lodecard report series samples/series/loops.jsonl --at '1 T' --model jiles-atherton-1992 --number ST-0017 \
+	    -o reports/steel.pdf -o reports/steel.html >/dev/null
 	$(B)/lodecard card export $(SAMPLE_CARD) --to csv --set table=losses -o reports/card/losses.csv
 	$(B)/lodecard card export $(SAMPLE_CARD) --to getdp --set name=steel -o reports/card/steel.pro
 	$(B)/lodecard card export $(SAMPLE_CARD) --to html -o reports/card/sheet.html

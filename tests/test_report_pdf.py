@@ -4,6 +4,7 @@ fonts, paper sizes, tags, the heads of long tables on each page, the same bytes 
 import glob
 import os
 import re
+import shlex
 import subprocess
 import sys
 
@@ -143,6 +144,23 @@ def test_what_cannot_be_written_is_refused_ahead(check, folder):
         status, told = run("lodecard", "report", *words)
         check.check(status == 1 and part in told, "%s: %d, %s" % (words, status, told))
     check.check(not os.listdir(folder), "something was written: %s" % os.listdir(folder))
+
+
+def read_text(path):
+    """What an HTML report says, without pictures and numbers within."""
+    with open(path, encoding="utf-8") as file:
+        return re.sub(r"<(svg|script|style)\b.*?</\1>", "", file.read(), flags=re.S)
+
+
+def test_the_finished_reports_are_those_of_this_program(check, folder):
+    with open("reports/README.md", encoding="utf-8") as file:
+        lines = re.findall(r"`lodecard (report (?:loop|series) [^`]*) -o reports/(\w+)\.pdf -o [^`]*`", file.read())
+    check.check(len(lines) == 2, "reports/README.md names %d reports" % len(lines))
+    for words, name in lines:
+        path = os.path.join(folder, name + ".html")
+        run("lodecard", *shlex.split(words), "-o", path)
+        check.check(os.path.exists(path) and read_text(path) == read_text("reports/%s.html" % name),
+                    "make reports: reports/%s.html is old" % name)
 
 
 if __name__ == "__main__":

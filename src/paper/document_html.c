@@ -23,7 +23,7 @@ static const char style[] =
     "caption{text-align:left;padding:.25rem 0;color:var(--soft)}\n"
     "th,td{padding:.3rem .7rem;border-bottom:1px solid "
     "var(--faint);text-align:left;vertical-align:top}\n"
-    "tbody th{font-weight:400}\n"
+    "tbody th{font-weight:400;white-space:nowrap}\n"
     "thead th{border-bottom:2px solid var(--soft);vertical-align:bottom}\n"
     "sub,sup{font-size:.75em;line-height:0}\n"
     ".number{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}\n"

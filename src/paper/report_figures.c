@@ -64,6 +64,20 @@ static void set_columns(const struct report_figures *table, struct columns *colu
     }
 }
 
+/* At least three digits of small values in a column of large ones, unless they are uncertain. */
+static const char *write_plain(enum figure figure, const struct report_scale *scale,
+    const struct figure_value *value, char words[REPORT_NUMBER_SIZE])
+{
+    const double number = value->is_present ? value->value : NAN;
+    struct report_scale finer = *scale;
+    if (value->is_present && !value->has_u && number != 0) {
+        const struct report_scale own = report_scale_compute(figure, fabs(number), 0);
+        const int decimals = own.decimals - 2 + (int)lround(log10(scale->factor / own.factor));
+        finer.decimals = decimals > scale->decimals ? decimals : scale->decimals;
+    }
+    return report_write_number(&finer, number, words);
+}
+
 static void add_cell(struct report_table *out, const struct report_figures *table,
     enum figure figure, const struct figure_value *value, const struct report_scale *scale)
 {
@@ -75,7 +89,7 @@ static void add_cell(struct report_table *out, const struct report_figures *tabl
         own.factor = scale->factor;
         report_cell_add_number(out, report_write_expanded(&own, number, value->u, words));
     } else {
-        report_cell_add_number(out, report_write_number(scale, number, words));
+        report_cell_add_number(out, write_plain(figure, scale, value, words));
     }
 }
 

@@ -60,10 +60,12 @@ static void add_range(struct report_table *table, const struct series *series)
         most = fmax(most, series_get_peak(series, i));
     }
     text_add_format(
-        &words, "%zu; %s from ", series->count, figure_table[series_get_peak_figure(series)].name);
+        &words, "%zu; %s ", series->count, figure_table[series_get_peak_figure(series)].name);
     add_value(&words, least, 0, "T", true);
-    text_add(&words, " to ");
-    add_value(&words, most, 0, "T", true);
+    if (most > least) {
+        text_add(&words, " to ");
+        add_value(&words, most, 0, "T", true);
+    }
     report_cell_add_name(table, "Loops", words.failed ? "" : words.bytes);
     text_clear(&words);
     if (high->frequency_Hz > 0) {
@@ -186,7 +188,7 @@ static void add_largest(const struct sheet *sheet)
     text_add(&words, "The largest loop reaches ");
     add_value(&words, field, 0, "A/m", true);
     if (coercivity->is_present && coercivity->value > 0) {
-        text_add_format(&words, ", %.3g times its coercivity: %s", field / coercivity->value,
+        text_add_format(&words, ", %.4g times its coercivity: %s", field / coercivity->value,
             series->is_major ? "it counts as the major loop."
                              : "below 3 times it is no major loop, and its remanence and "
                                "coercivity are those of this loop only.");
@@ -369,15 +371,15 @@ static enum status fill(const struct sheet *sheet, struct error *err)
         document_add_heading(sheet->document, "At a stated peak");
         (void)series_tables_add_at(sheet->document, sheet->series);
     }
-    document_add_heading(sheet->document, "Loops");
-    series_tables_add_loops(sheet->document, sheet->series);
     add_notes(sheet);
-    if (status == STATUS_OK) {
-        status = add_recordings(sheet, err);
-    }
     report_add_remarks(sheet->document, &input->words);
     report_add_caution(sheet->document);
     report_add_signatures(sheet->document, &input->words);
+    document_add_heading(sheet->document, "Loops");
+    series_tables_add_loops(sheet->document, sheet->series);
+    if (status == STATUS_OK) {
+        status = add_recordings(sheet, err);
+    }
     return status;
 }
 

@@ -183,7 +183,7 @@ static void add_term(struct report_table *table, double value, double expanded, 
 {
     const struct figure_value shown = {value, expanded, true, expanded > 0};
     struct display display;
-    display_set(&display, &shown, unit, unit[0] != '\0', DIGITS);
+    display_set(&display, &shown, unit, unit[0] == 'J', DIGITS);
     const char *blank = display.unit[0] != '\0' ? " " : "";
     if (shown.has_u) {
         report_table_add(table, "%s \u00B1 %s%s%s", display.value, display.u, blank, display.unit);
