@@ -90,6 +90,7 @@ static const struct {
     {"ring", ring_suite},
     {"recorder", recorder_suite},
     {"report_data", report_data_suite},
+    {"report_number", report_number_suite},
     {"virtual", virtual_suite},
     {"source", source_suite},
     {"audio", audio_suite},

@@ -73,6 +73,7 @@ Suite *loop_text_suite(void);
 Suite *ring_suite(void);
 Suite *recorder_suite(void);
 Suite *report_data_suite(void);
+Suite *report_number_suite(void);
 Suite *virtual_suite(void);
 Suite *source_suite(void);
 Suite *audio_suite(void);
