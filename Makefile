@@ -10,6 +10,8 @@
 #   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
+#   deep          what takes too long for every change: faults at many places, sanitizers of memory and threads,
+#                 valgrind, analyzers; DEEP= names parts (tests/tools/deep)
 #   faults        2000 clean captures and 200 of every fault: which are noted (long)
 #   pages         make a report of every kind; look at its HTML with a validator and a headless browser (needs npm's
 #                 registry once); LOOK=1 leaves pictures in build/release/pages/looks
@@ -49,7 +51,7 @@ TEST_PACKAGES = check libmp3lame-dev python3-jsonschema python3-numpy python3-sc
 # Only what is not there: some install node with an npm of its own.
 PAGES_PACKAGES = $(foreach pair,node:nodejs npm:npm chromium:chromium,$(if $(shell \
     command -v $(firstword $(subst :, ,$(pair)))),,$(lastword $(subst :, ,$(pair)))))
-LINT_PACKAGES = clang clang-format gcovr libclang-rt-14-dev libomp-dev
+LINT_PACKAGES = clang clang-format clang-tidy gcovr libclang-rt-14-dev libomp-dev valgrind
 
 # Libraries by their pkg-config names.
 LIBRARIES = sndfile fftw3 gsl yaml-0.1 jansson libcrypto lua5.4 sqlite3
@@ -235,6 +237,9 @@ hostile: all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/fuzz/hostile.py --runs $(or $(RUNS),1e5) --seed $(SEED) \
 	    --jobs 2 --keep $(BUILD)/hostile
 
+deep: deps-build deps-test deps-lint
+	@tests/tools/deep $(DEEP)
+
 # Are faults found, and clean captures left alone? Some twenty minutes; the tables of docs/notes.md.
 faults: all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/faults.py
@@ -326,7 +331,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage coverage-lines coverage-check lots bench fuzz hostile faults golden reports pages layers format format-check \
+.PHONY: all objects demo test coverage coverage-lines coverage-check lots bench fuzz hostile deep faults golden reports pages layers format format-check \
     deps-build deps-test deps-lint install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

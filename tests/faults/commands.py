@@ -65,6 +65,7 @@ COMMANDS = [
     ("help", "help", ()),
     ("help loop", "help loop", ()),
     ("manual", "help --manual", ()),
+    ("help for programs", "help --json", ()),
     ("version", "--version", ()),
     ("look", "look {given}/ring/ring.wav --json look.json", ()),
     ("loop", "loop {given}/ring/ring.wav --json loop.json --csv loop.csv", ("loop.json",)),
@@ -92,10 +93,15 @@ COMMANDS = [
     ("qualify", "qualify --limits {given}/limits.yaml {given}/loops.jsonl --json verdict.json --plot verdict.svg", ()),
     ("qualify compare", "qualify compare --figure coercivity --by heat --margin 0.5kA/m {given}/lots.jsonl --json compare.json", ()),
     ("qualify chart", "qualify chart --figure coercivity {given}/lots.jsonl --plot chart.pdf", ()),
-    ("qualify gauge", "qualify gauge --figure coercivity {given}/lots.jsonl --json gauge.json", ()),
+    ("qualify gauge", "qualify gauge --figure coercivity {given}/study.jsonl --json gauge.json", ()),
     ("qualify parts", "qualify parts --figure coercivity {given}/lots.jsonl", ()),
     ("qualify plan", "qualify plan --good 1% --bad 10%", ()),
     ("report lot", "report lot --limits {given}/limits.yaml {given}/loops.jsonl -o lot.pdf -o lot.html", ()),
+    ("report loop", "report loop {given}/ring/ring.wav -o loop.html -o loop.pdf", ()),
+    ("report series", "report series {given}/loops.jsonl -o series.html", ()),
+    ("report compare", "report compare --figure coercivity --by heat --margin 0.5kA/m {given}/lots.jsonl -o compare.pdf", ()),
+    ("report gauge", "report gauge --figure coercivity {given}/study.jsonl -o gauge.html", ()),
+    ("report verify", "report verify {given}/kept.html --ledger lodecard.ledger", LEDGER),
     ("virtual", "virtual {given}/ring.yaml -o bench", ()),
     ("virtual table", "virtual {given}/table.yaml -o bench", ()),
     ("ledger add, first", "ledger add {given}/ring/ring.wav", ()),
@@ -134,7 +140,7 @@ def prepare(program, folder):
     texts = {"tone.yaml": TONE.replace("KIND", "tone"), "loopback.yaml": TONE.replace("KIND", "loopback"),
              "coil.yaml": EMPTY_COIL.replace("KIND", "empty coil"), "shunt.yaml": SHUNT.replace("KIND", "shunt comparison"),
              "ring.yaml": RING, "table.yaml": RING.replace("format: wav, encoding: pcm24, ", "format: csv, ").replace(
-                 "channel: 2", "channel: 3").replace("channel: 1", "channel: 2"),
+                 "channel: 2, full_scale: 10 V ± 0.005 V", "channel: 3").replace("channel: 1, full_scale: 3 V ± 0.005 V", "channel: 2"),
              "two.yaml": RING.replace("R-17", "R-18").replace("15 uV", "16 uV"),
              "limits.yaml": LIMITS, "rig.yaml": RIG}
     for name, text in texts.items():
@@ -157,6 +163,14 @@ def prepare(program, folder):
         loop["capture"]["sha256"] = f"{i + 100:064x}"
         loop["specimen"].update(name=f"Q-{i // 2}", heat=f"H{i // 6}")
         lots.append(json.dumps(loop))
+    study = []
+    for i in range(12):  # two rings, three times, on each of two benches
+        loop["figures"]["coercivity_A_per_m"] = 18500 + 37 * (i * 7 % 5)
+        loop["capture"]["sha256"] = f"{i + 200:064x}"
+        loop["specimen"]["name"] = f"Q-{i % 2}"
+        loop["rig"]["name"] = f"bench {i // 6}"
+        study.append(json.dumps(loop))
+    write(folder, "study.jsonl", "\n".join(study) + "\n")
     write(folder, "loops.jsonl", "\n".join(lines) + "\n")
     write(folder, "lots.jsonl", "\n".join(lots) + "\n")
     run(program, folder, "card", "make", "loops.jsonl", "-o", "card.json")
@@ -164,6 +178,7 @@ def prepare(program, folder):
     run(program, folder, "card", "make", "two/ring.wav", "-o", "other.json")
     run(program, folder, "ledger", "add", "ring/ring.wav", "--bytes")
     run(program, folder, "ledger", "tag", "loop", "1", "first")
+    run(program, folder, "report", "loop", "ring/ring.wav", "-o", "kept.html")
     run(program, folder, "ledger", "export", "--folder", "export")
     write(folder, "loop.json", "what was there before\n")
     for name in ("-wal", "-shm"):
