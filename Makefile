@@ -223,8 +223,9 @@ coverage-lines coverage-check: deps-build deps-test deps-lint
 	@$(PYTHON) tests/tools/lines.py $(BUILD)/coverage $(if $(filter %-check,$@),--check)
 
 bench: deps-build
-	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger $(B)/bench/models
-	@$(PYTHON) tests/bench/run.py $(B)
+	@$(MAKE) --no-print-directory $(JOBS) all $(B)/bench/generate $(B)/bench/limit $(B)/bench/ledger $(B)/bench/models \
+	    $(B)/bench/table
+	@$(PYTHON) tests/bench/run.py $(B) $(BENCH)
 
 SECONDS = 60
 READERS = $(FUZZ_READERS)
@@ -244,7 +245,7 @@ deep: deps-build deps-test deps-lint
 faults: all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/faults.py
 
-$(B)/bench/ledger $(B)/bench/models: $(B)/bench/%: tests/bench/%.c $(B)/modules.a Makefile
+$(B)/bench/ledger $(B)/bench/models $(B)/bench/table: $(B)/bench/%: tests/bench/%.c $(B)/modules.a Makefile
 	@mkdir -p $(@D)
 	$(call say,compile,$<) $(COMPILE) -o $@ $< $(B)/modules.a $(LIBRARY_LIBS) -lm
 
