@@ -136,7 +136,7 @@ START_TEST(prepared_points_give_the_same_bits)
     struct nufft *nufft = nufft_create(top);
     struct nufft_points *points = nufft_points_create(POINTS);
     fill(data, top);
-    nufft_points_set(points, nufft, data->phase);
+    nufft_points_set(points, nufft, POINTS, data->phase);
     for (int round = 0; round < 2; round++) {
         nufft_compute_sums(nufft, POINTS, data->phase, data->z, plain);
         nufft_compute_sums_at(nufft, points, data->z, prepared);

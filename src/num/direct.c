@@ -16,10 +16,13 @@ struct direct {
     struct nufft *nufft;  /* K */
     struct nufft *nufft2; /* 2K: the Toeplitz matrix */
     struct normal *normal;
+    struct nufft_points *places; /* of the points, if there is room for them */
     double *phase;
     double complex *model, *slope, *ones; /* at the points */
     double complex *right, *solution, *projected, *toeplitz;
 };
+
+enum { PLACES_LIMIT = 1 << 16 }; /* 14 MB */
 
 struct direct *direct_create(size_t harmonics, size_t count_limit)
 {
@@ -40,10 +43,12 @@ struct direct *direct_create(size_t harmonics, size_t count_limit)
     direct->solution = memory_create(unknowns, sizeof *direct->solution);
     direct->projected = memory_create(unknowns, sizeof *direct->projected);
     direct->toeplitz = memory_create(4 * harmonics + 1, sizeof *direct->toeplitz);
-    if (direct->nufft == NULL || direct->nufft2 == NULL || direct->normal == NULL ||
-        direct->phase == NULL || direct->model == NULL || direct->slope == NULL ||
-        direct->right == NULL || direct->solution == NULL || direct->projected == NULL ||
-        direct->toeplitz == NULL) {
+    const bool has_places = count_limit <= PLACES_LIMIT;
+    direct->places = has_places ? nufft_points_create(count_limit) : NULL;
+    if ((has_places && direct->places == NULL) || direct->nufft == NULL || direct->nufft2 == NULL ||
+        direct->normal == NULL || direct->phase == NULL || direct->model == NULL ||
+        direct->slope == NULL || direct->right == NULL || direct->solution == NULL ||
+        direct->projected == NULL || direct->toeplitz == NULL) {
         direct_destroy(direct);
         return NULL;
     }
@@ -58,6 +63,7 @@ void direct_destroy(struct direct *direct)
     nufft_destroy(direct->nufft);
     nufft_destroy(direct->nufft2);
     normal_destroy(direct->normal);
+    nufft_points_destroy(direct->places);
     memory_destroy(direct->phase);
     memory_destroy(direct->model);
     memory_destroy(direct->slope);
@@ -87,6 +93,25 @@ static void split(
     *b = -I * twice * (p - s);
 }
 
+static void compute_sums(struct direct *direct, size_t count, const double complex *z)
+{
+    if (direct->places != NULL) {
+        nufft_compute_sums_at(direct->nufft, direct->places, z, direct->right);
+    } else {
+        nufft_compute_sums(direct->nufft, count, direct->phase, z, direct->right);
+    }
+}
+
+static void compute_values(
+    struct direct *direct, size_t count, const double complex *c, double complex *z)
+{
+    if (direct->places != NULL) {
+        nufft_compute_values_at(direct->nufft, direct->places, c, z);
+    } else {
+        nufft_compute_values(direct->nufft, c, count, direct->phase, z);
+    }
+}
+
 void direct_solve(struct direct *direct, const struct direct_points *points, double frequency,
     struct direct_result *result)
 {
@@ -97,11 +122,14 @@ void direct_solve(struct direct *direct, const struct direct_points *points, dou
         direct->phase[n] = turns - floor(turns);
         direct->ones[n] = 1.0;
     }
+    if (direct->places != NULL) {
+        nufft_points_set(direct->places, direct->nufft, count, direct->phase);
+    }
     nufft_compute_sums(direct->nufft2, count, direct->phase, direct->ones, direct->toeplitz);
     normal_set_toeplitz(direct->normal, direct->toeplitz + 2 * top);
-    nufft_compute_sums(direct->nufft, count, direct->phase, points->value, direct->right);
+    compute_sums(direct, count, points->value);
     normal_solve(direct->normal, 0, NULL, NULL, direct->right, direct->solution);
-    nufft_compute_values(direct->nufft, direct->solution, count, direct->phase, direct->model);
+    compute_values(direct, count, direct->solution, direct->model);
     double squares[2] = {0.0, 0.0}, energy[2] = {0.0, 0.0};
     for (size_t n = 0; n < count; n++) {
         const double complex rest = points->value[n] - direct->model[n];
@@ -131,11 +159,11 @@ static void set_slope(struct direct *direct, const struct direct_points *points,
     for (size_t i = 0; i <= 2 * top; i++) {
         direct->right[i] = I * TURN * ((double)i - (double)top) * direct->solution[i];
     }
-    nufft_compute_values(direct->nufft, direct->right, points->count, direct->phase, direct->slope);
+    compute_values(direct, points->count, direct->right, direct->slope);
     for (size_t n = 0; n < points->count; n++) {
         direct->slope[n] *= points->time[n] - centre;
     }
-    nufft_compute_sums(direct->nufft, points->count, direct->phase, direct->slope, direct->right);
+    compute_sums(direct, points->count, direct->slope);
     normal_solve(direct->normal, 0, NULL, NULL, direct->right, direct->projected);
 }
 

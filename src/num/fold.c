@@ -68,7 +68,7 @@ static void set_tables(struct fold *fold)
     for (size_t j = 0; j < fold->length; j++) {
         fold->phase[j] = (double)j * step;
     }
-    nufft_points_set(fold->points, fold->nufft, fold->phase);
+    nufft_points_set(fold->points, fold->nufft, fold->length, fold->phase);
     for (size_t k = 0; k <= shape->harmonics; k++) {
         double complex sum = 0.0;
         for (size_t j = 0; j < shape->thinning; j++) {

@@ -137,7 +137,6 @@ struct nufft_points *nufft_points_create(size_t count)
     if (points == NULL) {
         return NULL;
     }
-    points->count = count;
     points->place = memory_create(count, sizeof *points->place);
     points->weights = memory_create(count * WIDTH, sizeof *points->weights);
     if (points->place == NULL || points->weights == NULL) {
@@ -157,9 +156,11 @@ void nufft_points_destroy(struct nufft_points *points)
     memory_destroy(points);
 }
 
-void nufft_points_set(struct nufft_points *points, const struct nufft *nufft, const double *phase)
+void nufft_points_set(
+    struct nufft_points *points, const struct nufft *nufft, size_t count, const double *phase)
 {
-    for (size_t n = 0; n < points->count; n++) {
+    points->count = count;
+    for (size_t n = 0; n < count; n++) {
         points->place[n] = get_weights(nufft, phase[n], points->weights + n * WIDTH);
     }
 }
@@ -175,8 +176,8 @@ void nufft_compute_sums_at(struct nufft *nufft, const struct nufft_points *point
     finish_sums(nufft, sums);
 }
 
-void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t count,
-    const double *phase, double complex *z)
+/* The line between the points' grid and its ends, filled from a series. */
+static void set_line(struct nufft *nufft, const double complex *c)
 {
     double complex *grid = fft_get_buffer(nufft->backward);
     const size_t size = nufft->size, top = nufft->harmonics;
@@ -192,15 +193,36 @@ void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t c
         nufft->line[i] = grid[size - REACH + i];
         nufft->line[size + REACH + i] = grid[i];
     }
+}
+
+static double complex gather(const double *place, const double *weights)
+{
+    double re = 0.0, im = 0.0;
+    for (int i = 0; i < WIDTH; i++) {
+        re += weights[i] * place[2 * i];
+        im += weights[i] * place[2 * i + 1];
+    }
+    return as_complex(re, im);
+}
+
+void nufft_compute_values_at(struct nufft *nufft, const struct nufft_points *points,
+    const double complex *c, double complex *z)
+{
+    set_line(nufft, c);
+    const double *line = (const double *)nufft->line;
+    for (size_t n = 0; n < points->count; n++) {
+        z[n] = gather(line + 2 * points->place[n], points->weights + n * WIDTH);
+    }
+}
+
+void nufft_compute_values(struct nufft *nufft, const double complex *c, size_t count,
+    const double *phase, double complex *z)
+{
+    set_line(nufft, c);
     const double *line = (const double *)nufft->line;
     for (size_t n = 0; n < count; n++) {
         double weights[WIDTH];
         const double *place = line + 2 * get_weights(nufft, phase[n], weights);
-        double re = 0.0, im = 0.0;
-        for (int i = 0; i < WIDTH; i++) {
-            re += weights[i] * place[2 * i];
-            im += weights[i] * place[2 * i + 1];
-        }
-        z[n] = as_complex(re, im);
+        z[n] = gather(place, weights);
     }
 }

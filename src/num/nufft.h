@@ -16,11 +16,14 @@ void nufft_destroy(struct nufft *nufft);
 
 /* For phases that come again and again: the kernel's weights, worked out once. */
 struct nufft_points;
-struct nufft_points *nufft_points_create(size_t count); /* NULL: out of memory */
-void nufft_points_set(struct nufft_points *points, const struct nufft *nufft, const double *phase);
+struct nufft_points *nufft_points_create(size_t count); /* NULL: out of memory; 216 bytes a point */
+void nufft_points_set(struct nufft_points *points, const struct nufft *nufft, size_t count,
+    const double *phase); /* count: up to that of nufft_points_create */
 void nufft_points_destroy(struct nufft_points *points);
 void nufft_compute_sums_at(struct nufft *nufft, const struct nufft_points *points,
     const double complex *z, double complex *sums);
+void nufft_compute_values_at(struct nufft *nufft, const struct nufft_points *points,
+    const double complex *c, double complex *z);
 
 /* sums[K + k] = sum_n z[n] e^{-2 pi i k phase[n]}; phases in cycles, any real number. */
 void nufft_compute_sums(struct nufft *nufft, size_t count, const double *phase,
