@@ -7,7 +7,8 @@
 #   lots          200000 simulated rings, samples and lots of known truth: are verdicts and risks as often right as told
 #   coverage-lines  which lines and branches the tests reach: a table, and build/coverage/lines.html;
 #                 coverage-check: the same, and fails where the modules of numbers are below 90 %
-#   bench         time and memory of the main job against the limit program; a ledger of a million loops
+#   bench         time and memory of the main jobs against their limits, and how they grow; BENCH=PART (see
+#                 tests/bench/run.py --help), BENCH=--write puts the tables into docs/speed.md
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
 #   deep          what takes too long for every change: faults at many places, sanitizers of memory and threads,

@@ -3,6 +3,7 @@
 """Time and memory of the main jobs, beside what they cannot go below.
 
     run.py FOLDER [PART]...     FOLDER: the build's; captures are made once, in FOLDER/bench
+    run.py FOLDER --write ...   puts the tables into docs/speed.md as well (the jobs only all together)
     run.py --help               the parts there are (without any: all but the two longest)
 
 Prints one table of jobs and then the curves, as they stand in docs/speed.md. A figure is the median
@@ -21,7 +22,9 @@ import time
 
 TOP = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 SCRIPT = os.path.join(TOP, "tests", "world", "analyse.py")
+SPEED = os.path.join(TOP, "docs", "speed.md")
 SERIES = os.path.join(TOP, "samples", "series", "loops.jsonl")
+IS_WRITING = "--write" in sys.argv
 LOOPS = int(os.environ.get("LODECARD_LOOPS", "1000000"))
 
 RIG = """name: benchmark
@@ -97,9 +100,9 @@ class Bench:
                           "%.0f %%" % (100 * spread) if spread is not None else ""))
         print("measured: " + job, file=sys.stderr)
 
-    def print_table(self):
-        if self.rows:
-            print_table(("job", "limit", "ours", "ratio", "at most", "spread"), self.rows)
+    def print_table(self, is_whole):
+        if self.rows: # a part of them takes no place in the document
+            print_table("jobs" if is_whole else "", ("job", "limit", "ours", "ratio", "at most", "spread"), self.rows)
 
 
 def write_setup(folder, setup):
@@ -108,14 +111,29 @@ def write_setup(folder, setup):
             file.write(words)
 
 
-def print_table(head, rows):
+def print_table(name, head, rows):
     """A table as documents have it, its columns even to the eye."""
+    lines = format_table(head, rows)
+    print("\n".join(lines) + "\n", flush=True)
+    if IS_WRITING and name:
+        with open(SPEED, encoding="utf-8") as file:
+            before, mark, after = file.read().partition("<!-- bench: %s -->\n" % name)
+        if mark:
+            rest = after.splitlines()
+            while rest and rest[0].startswith("|"):
+                rest.pop(0)
+            with open(SPEED, "w", encoding="utf-8") as file:
+                file.write(before + mark + "\n".join(lines + rest) + "\n")
+
+
+def format_table(head, rows):
     rows = [[str(cell) for cell in row] for row in rows]
     widths = [max(len(row[i]) for row in [list(head)] + rows) for i in range(len(head))]
+    lines = []
     for row in [head, ["-" * (widths[0])] + ["-" * (width - 1) + ":" for width in widths[1:]]] + rows:
         cells = [row[0].ljust(widths[0])] + [cell.rjust(width) for cell, width in zip(row[1:], widths[1:])]
-        print("| " + " | ".join(cells) + " |")
-    print(flush=True)
+        lines.append("| " + " | ".join(cells) + " |")
+    return lines
 
 
 # ------------------------------------------------------------------------------- measuring
@@ -272,7 +290,7 @@ def bench_models(bench):
     fits = {name: float(value) for kind, name, value in rows if kind == "fit"}
     points = {name: float(value) for kind, name, value in rows if kind == "point"}
     bench.add("all models of 60 loops, processor time", "", tell(sum(fits.values())), None, "", None)
-    print_table(("model", "fit of 60 loops", "share", "a point of history"),
+    print_table("models", ("model", "fit of 60 loops", "share", "a point of history"),
                 [(name, tell(seconds), "%.0f %%" % (100 * seconds / sum(fits.values())),
                   "%.3f us" % (1e6 * points[name]) if name in points else "") for name, seconds in fits.items()])
 
@@ -289,7 +307,7 @@ def curve_length(bench):
         rows.append(("%d s" % seconds, tell(limit.wall), tell(ours.wall), "%.2f" % (ours.wall / limit.wall),
                      "%.1f ns" % (1e9 * ours.wall / (96000 * seconds)), "%.0f MiB" % ours.memory,
                      "%.0f %%" % (100 * ours.spread)))
-    print_table(("length", "limit", "ours", "ratio", "a frame", "memory", "spread"), rows)
+    print_table("length", ("length", "limit", "ours", "ratio", "a frame", "memory", "spread"), rows)
 
 
 def curve_channels(bench):
@@ -307,7 +325,7 @@ def curve_channels(bench):
         ours = compare({"loop": bench.loop(capture, "--harmonics", str(harmonics))}, 5)["loop"]
         rows.append(("%d harmonics" % harmonics, tell(limit.wall), tell(ours.wall), "%.2f" % (ours.wall / limit.wall),
                      "%.0f %%" % (100 * ours.spread)))
-    print_table(("60 s with", "limit", "ours", "ratio", "spread"), rows)
+    print_table("channels", ("60 s with", "limit", "ours", "ratio", "spread"), rows)
 
 
 def make_survey(bench, count):
@@ -326,7 +344,7 @@ def make_survey(bench, count):
     return path
 
 
-def curve_captures(bench, counts=(100, 1000, 10000)):
+def curve_captures(bench, counts=(100, 1000, 10000), name="captures"):
     """cost against the number of captures, one second each, two at a time"""
     rows = []
     for count in counts:
@@ -335,18 +353,18 @@ def curve_captures(bench, counts=(100, 1000, 10000)):
                        3 if count < 5000 else 1)["loop"]
         rows.append(("%d" % count, tell(ours.wall), "%.2f ms" % (1000 * ours.wall / count), "%.0f MiB" % ours.memory,
                      "%.0f %%" % (100 * ours.spread) if count < 5000 else ""))
-    print_table(("captures", "ours", "each", "memory", "spread"), rows)
+    print_table(name, ("captures", "ours", "each", "memory", "spread"), rows)
 
 
 def curve_survey(bench):
     """a hundred thousand captures (long: half an hour)"""
-    curve_captures(bench, (100000,))
+    curve_captures(bench, (100000,), "survey")
 
 
 # What people ask of a ledger, and how long it may take (ms).
-LEDGER = {"list": 100, "list-heats": 200, "find-first-100": 100, "find-heat": 100, "find-supplier": 100,
+LEDGER = {"list": 100, "list-heats": 100, "find-first-100": 100, "find-heat": 100, "find-supplier": 100,
           "find-range": 100, "find-range-in-supplier": 100, "lot-heat": 100, "lot-supplier": 100,
-          "lots-indexed": 200}
+          "lots-coercivity": 100, "lots-other-figure": 100}
 
 
 def curve_ledger(bench):
@@ -368,11 +386,11 @@ def curve_ledger(bench):
         if name in largest:
             bench.is_over |= largest[name] < 2000
             rows.append([name] + ["%.0f /s" % found[size].get(name, math.nan) for size in sizes] + ["at least 2000 /s"])
-    for name, most in list(LEDGER.items()) + [("lots-unindexed", 0)]:
+    for name, most in list(LEDGER.items()) + [("lots-with-condition", 0)]:
         bench.is_over |= 0 < most < 1000 * largest[name]
         rows.append([name] + ["%.2f ms" % (1000 * found[size][name]) for size in sizes] +
                     ["%d ms" % most if most else ""])
-    print_table(["loops in the ledger"] + ["%d" % size for size in sizes] + ["at most"], rows)
+    print_table("ledger", ["loops in the ledger"] + ["%d" % size for size in sizes] + ["at most"], rows)
 
 
 def curve_hours(bench):
@@ -387,7 +405,7 @@ def curve_hours(bench):
         maker.wait()
         rows.append(("%g h" % (seconds / 3600), tell(ours.wall), tell(ours.cpu), "%.1f ns" % (1e9 * ours.cpu / (96000 * seconds)),
                      "%.0f MiB" % ours.memory))
-    print_table(("from a pipe", "wall, with its maker", "processor time", "a frame", "memory"), rows)
+    print_table("hours", ("from a pipe", "wall, with its maker", "processor time", "a frame", "memory"), rows)
 
 
 JOBS = {"long": bench_long, "short": bench_short, "cycles": bench_few_cycles, "jobs": bench_jobs, "table": bench_table,
@@ -398,7 +416,7 @@ LONGEST = {"hours": curve_hours, "survey": curve_survey}
 
 def main():
     parts = {**JOBS, **CURVES, **LONGEST}
-    wanted = sys.argv[2:] or list(JOBS) + list(CURVES)
+    wanted = [word for word in sys.argv[2:] if word != "--write"] or list(JOBS) + list(CURVES)
     if len(sys.argv) < 2 or sys.argv[1].startswith("-") or not set(wanted) <= set(parts):
         print("usage: run.py FOLDER [PART]...")
         for name, part in parts.items():
@@ -408,7 +426,7 @@ def main():
     for name in wanted:
         if name in JOBS:
             parts[name](bench)
-    bench.print_table()
+    bench.print_table(set(JOBS) <= set(wanted))
     for name in wanted:
         if name not in JOBS:
             parts[name](bench)
