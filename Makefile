@@ -9,6 +9,9 @@
 #                 coverage-check: the same, and fails where the modules of numbers are below 90 %
 #   bench         time and memory of the main jobs against their limits, and how they grow; BENCH=PART (see
 #                 tests/bench/run.py --help), BENCH=--write puts the tables into docs/speed.md
+#   mutants       breaks the code of the numeric modules in COUNT places drawn by SEED, one at a time: do the tests
+#                 notice? Half an hour on a quiet machine
+#   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
 #   deep          what takes too long for every change: faults at many places, sanitizers of memory and threads,
@@ -209,6 +212,12 @@ coverage: deps-build deps-test
 	@$(MAKE) --no-print-directory $(JOBS) all
 	@LODECARD=$(CURDIR)/$(B)/lodecard $(PYTHON) tests/world/coverage.py $(COVERAGE)
 
+COUNT = 100
+mutants: deps-build deps-test
+	@$(MAKE) --no-print-directory $(JOBS) $(B)/lodecard $(B)/tests/run
+	@nice $(PYTHON) tests/tools/mutate.py $(B) --seed $(SEED) --count $(COUNT) \
+	    --link '$(SCARCE:%=-Wl,--wrap=%) $(LIBRARY_LIBS) $(CHECK_LIBS) -lm -fopenmp -pthread'
+
 # Some minutes; the table of docs/qualify.md.
 LOTS = 200000
 lots: deps-build deps-test
@@ -333,7 +342,7 @@ uninstall:
 clean:
 	rm -rf $(BUILD)
 
-.PHONY: all objects demo test coverage coverage-lines coverage-check lots bench fuzz hostile deep faults golden reports pages layers format format-check \
+.PHONY: all objects demo test coverage coverage-lines coverage-check lots mutants bench fuzz hostile deep faults golden reports pages layers format format-check \
     deps-build deps-test deps-lint install uninstall clean
 .DELETE_ON_ERROR:
 -include $(OBJECTS:.o=.d) $(TEST_OBJECTS:.o=.d) $(FUZZ_OBJECTS:.o=.d)

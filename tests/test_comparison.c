@@ -116,7 +116,7 @@ START_TEST(parts_a_gauge_study_as_by_hand)
 {
     struct gauge gauge;
     struct error err = {0};
-    const struct limit limit = {true, true, 0, 60};
+    const struct limit limit = {true, true, 40, 100}; /* 60 wide */
     ck_assert(gauge_compute(cells, 8, &limit, &gauge, &err) == STATUS_OK);
     ck_assert_double_eq_tol(gauge.by_specimen.squares, 4 * 2 * 3.5 * 3.5, 1e-12);
     ck_assert_double_eq_tol(gauge.by_condition.squares, 4 * 2 * 2 * 2, 1e-12);
