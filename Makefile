@@ -11,7 +11,6 @@
 #                 tests/bench/run.py --help), BENCH=--write puts the tables into docs/speed.md
 #   mutants       breaks the code of the numeric modules in COUNT places drawn by SEED, one at a time: do the tests
 #                 notice? Half an hour on a quiet machine
-#   bench         time and memory of the main job against the limit program; a ledger of a million loops
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
 #   deep          what takes too long for every change: faults at many places, sanitizers of memory and threads,
