@@ -1,15 +1,12 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "num/monotone.h"
 
-#include <float.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_interp.h>
 #include <math.h>
 #include <string.h>
 
 #include "base/memory.h"
-
-#define STEPS_MOST 200 /* halvings: more than a double has digits */
 
 struct monotone {
     size_t count;
@@ -69,49 +66,4 @@ double monotone_get(const struct monotone *monotone, double x, double *slope)
     }
     return gsl_interp_eval(monotone->curve, monotone->x, monotone->y, inside, NULL) +
            steep * (x - inside);
-}
-
-/* The stretch between two points in which y lies: y[i] <= y <= y[i + 1]. */
-static size_t find_stretch(const struct monotone *monotone, double y)
-{
-    size_t low = 0, high = monotone->count - 1;
-    while (high - low > 1) {
-        const size_t middle = low + (high - low) / 2;
-        if (monotone->y[middle] <= y) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    return low;
-}
-
-/* By halving, quickened by Newton's step wherever that stays between the two ends. */
-double monotone_find(const struct monotone *monotone, double y)
-{
-    const size_t at = find_stretch(monotone, y);
-    double low = monotone->x[at], high = monotone->x[at + 1];
-    if (y <= monotone->y[at] || y >= monotone->y[at + 1]) {
-        return y <= monotone->y[at] ? low : high;
-    }
-    double x = 0.5 * (low + high);
-    for (int i = 0; i < STEPS_MOST; i++) {
-        double slope;
-        const double off = monotone_get(monotone, x, &slope) - y;
-        if (off > 0) {
-            high = x;
-        } else {
-            low = x;
-        }
-        const double step = slope > 0 ? x - off / slope : NAN;
-        if (off == 0.0 || fabs(step - x) <= DBL_EPSILON * fabs(x)) {
-            return x;
-        }
-        const double next = step > low && step < high ? step : 0.5 * (low + high);
-        if (next == low || next == high) {
-            return next;
-        }
-        x = next;
-    }
-    return x;
 }

@@ -19,8 +19,4 @@ void monotone_destroy(struct monotone *monotone); /* NULL is allowed */
  * of that end. */
 double monotone_get(const struct monotone *monotone, double x, double *slope);
 
-/* x where the curve, rising strictly, has this y; y beyond the ends gives the end's x. Right to the
- * last digits of x. */
-double monotone_find(const struct monotone *monotone, double y);
-
 #endif
