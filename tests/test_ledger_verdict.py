@@ -75,6 +75,16 @@ def test_rings_of_one_name_in_two_heats_are_two(check, folder):
     check.check(values.keys() == wanted.keys() and all(abs(values[k] - wanted[k]) < 1 for k in wanted), str(values))
 
 
+def test_what_was_not_measured_says_why(check, folder):
+    """One loop a ring cannot be interpolated; at its own peaks every ring has a value, and nothing is explained."""
+    fill(folder)
+    why = "the ring needs loops below and above"
+    one = qualify(folder, "--limits", "limits.yaml", "--at", "field_peak 90 kA/m", "loops.jsonl")
+    check.check(one.returncode == 11 and "not measured" in one.stdout and
+                why in " ".join(one.stdout.split()), one.stdout)
+    check.check(why not in " ".join(qualify(folder, "--limits", "limits.yaml", "loops.jsonl").stdout.split()), "all")
+
+
 def test_files_and_the_ledger_can_stand_side_by_side(check, folder):
     fill(folder)
     write(folder, "new.jsonl", "".join(json.dumps(make_loop(n)).replace("Northgate Foundry", "Calder & Sons") + "\n"

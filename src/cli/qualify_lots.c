@@ -78,6 +78,18 @@ static void add_check(
     columns_add(table, "%s", verdict_get_name(decision->verdict));
 }
 
+static bool is_all_measured(const struct qualification *made, const struct heat_verdict *heat)
+{
+    for (size_t s = heat->first; s < heat->first + heat->count; s++) {
+        for (size_t f = 0; f < made->figure_count; f++) {
+            if (made->specimens[s].checks[f].loops == 0) {
+                return false;
+            }
+        }
+    }
+    return true;
+}
+
 static void add_checks(
     struct text *out, const struct qualification *made, const struct heat_verdict *heat)
 {
@@ -93,6 +105,13 @@ static void add_checks(
         }
     }
     columns_finish(&table, 2, out);
+    if (!is_all_measured(made, heat)) {
+        wrap_add_blanks(out, 2);
+        wrap_add(out,
+            "'not measured': no loop of the ring meets the conditions of the acceptance file; with "
+            "--at, the ring needs loops below and above that peak",
+            2, 2);
+    }
 }
 
 static void add_lot_row(struct columns *table, const struct heat_figure *figure)
