@@ -231,9 +231,12 @@ static enum status compute(struct lot_figure *lot, struct means *means,
     lot->specimens = means->specimens;
     lot->summary = summary_compute(means->value, means->specimens);
     lot->u = compute_u(values, lot->values);
-    enum status status = normality_compute(means->value, means->specimens, &lot->normality, err);
+    struct error why;
+    enum status status = normality_compute(means->value, means->specimens, &lot->normality, &why);
     lot->has_normality = status == STATUS_OK;
-    if (status != STATUS_FAULT) { /* too few, or no scatter: then without */
+    if (status == STATUS_FAULT) {
+        *err = why;
+    } else { /* too few, or no scatter: then without */
         status = set_scatter(lot, values, means, err);
     }
     if (status == STATUS_OK && lot->specimens > 1 && limits->has_lot && limit_is_present(limit)) {
