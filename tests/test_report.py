@@ -230,6 +230,17 @@ def test_a_long_lot_repeats_its_headings_and_numbers_its_pages(check, folder):
     check.check(rows == 160 and len(pages) > 5, "%d rows on %d pages" % (rows, len(pages)))
 
 
+def test_no_row_stands_alone_on_a_page(check, folder):
+    """However many rings there are: a page that goes on with a list has two rows of it or more."""
+    for count in range(26, 38):
+        write(folder, "loops.jsonl", make_loops(count))
+        run(folder, "report", "lot", "--limits", LIMITS, "loops.jsonl", "-o", "lot.pdf")
+        pages = tool(folder, "pdftotext", "-layout", "lot.pdf", "-").split("\f")[:-1]
+        for i, page in enumerate(pages):
+            for row in (r"^ *R-\d+ +[\d.]+ ± ", r"^ *R-\d+ +r\d+\.flac"):
+                check.check(len(re.findall(row, page, re.M)) != 1, "%d rings: one row on page %d" % (count, i + 1))
+
+
 def test_the_same_input_gives_the_same_bytes(check, folder):
     os.mkdir(os.path.join(folder, "other"))
     for name in ("lot.pdf", "lot.html"):

@@ -10,6 +10,8 @@
 #define CELL_GAP 10.0  /* between columns */
 #define GAP_LEAST 5.0  /* of tables that would else be too wide */
 #define ROW_GAP 3.0    /* above and below a row */
+#define SHORT_MOST 8   /* rows of a table that is not broken */
+#define CAPTION 20.0   /* room for a caption of one line */
 #define LEAST 40.0     /* a column of words is never narrower */
 
 struct table {
@@ -117,6 +119,7 @@ static void draw_head(const struct table *table)
     draw_line(table, 1);
 }
 
+/* A row never stands alone on a page: the last one takes the one before along. */
 static void draw(const struct table *table)
 {
     const struct block *block = table->block;
@@ -127,7 +130,10 @@ static void draw(const struct table *table)
     for (size_t r = 0; r < block->rows; r++) {
         char *const *cells = block->cells + r * block->columns;
         const size_t page = pen->page;
-        document_pen_need(pen, measure_row(table, cells));
+        const bool is_last_but_one = r + 2 == block->rows && r > 0;
+        document_pen_need(
+            pen, measure_row(table, cells) +
+                     (is_last_but_one ? measure_row(table, cells + block->columns) : 0));
         if (pen->page != page && head < 100) {
             draw_head(table);
         }
@@ -135,6 +141,19 @@ static void draw(const struct table *table)
         draw_line(table, 0.4);
     }
     cairo_tag_end(pen->canvas.cr, "Table");
+}
+
+/* What must fit on the page for a table to begin there: a short one as a whole, of others the head
+ * and two rows. */
+static double measure_start(const struct table *table)
+{
+    const struct block *block = table->block;
+    const size_t rows = block->rows <= SHORT_MOST ? block->rows : 2;
+    double height = measure_row(table, block->headings) + (block->words != NULL ? CAPTION : 0);
+    for (size_t r = 0; r < rows; r++) {
+        height += measure_row(table, block->cells + r * block->columns);
+    }
+    return height;
 }
 
 enum status document_table_draw(
@@ -145,8 +164,7 @@ enum status document_table_draw(
         return fail_memory(err);
     }
     set_widths(&table);
-    const double first = block->rows > 0 ? measure_row(&table, block->cells) : 0;
-    document_pen_need(pen, measure_row(&table, block->headings) + first + 20);
+    document_pen_need(pen, measure_start(&table));
     if (block->words != NULL) {
         cairo_tag_begin(pen->canvas.cr, "Caption", NULL);
         pen->y += canvas_add_paragraph(
