@@ -85,9 +85,8 @@ START_TEST(refuses_what_is_no_data_of_a_report)
 {
     static const char *const list[] = {"", "{}", "{\"schema\": \"lodecard-loop/1\"}",
         "{\"schema\": \"lodecard-report/1\", \"kind\": \"lot",
-        "{\"schema\": \"lodecard-report/1\", \"kind\": \"a kind with a name that is far too "
-        "long\", "
-        "\"sha256\": \"12\", \"content\": {}}",
+        ("{\"schema\": \"lodecard-report/1\", \"kind\": \"a kind with a name that is far too "
+         "long\", \"sha256\": \"12\", \"content\": {}}"),
         "{\"schema\": \"lodecard-report/1\", \"kind\": \"lot\", \"sha256\": \"12\", \"content\": "
         "{"};
     for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
