@@ -51,7 +51,7 @@ static enum status run_isotonic(void *data, struct error *err)
 
 static enum status run_thin(void *data, struct error *err)
 {
-    bool keep[COUNT];
+    bool keep[COUNT] = {false};
     (void)data;
     return thin_compute(rising, rough, COUNT, 0.5, keep, err);
 }
