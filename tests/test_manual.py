@@ -155,7 +155,7 @@ def test_bash(check, folder):
 # writes it down.
 ZSH = r"""
 zmodload zsh/zpty
-zpty z zsh -f -i
+zpty z zsh -f -i || exit 3 # no terminal to be had: see that /dev/pts is mounted
 zpty -w z "PS1=; fpath=($PWD \$fpath); autoload -Uz compinit; compinit -u -D"
 zpty -w z "zstyle ':completion:*' verbose no; setopt no_beep no_auto_menu"
 zpty -w z 'compadd() { if [[ ${@[1,(i)(-|--)]} == *-(O|A|D)\ * ]]; then builtin compadd "$@"; return $?; fi
