@@ -100,7 +100,7 @@ static enum status run_crossings(void *data, struct error *err)
 static enum status run_linear(void *data, struct error *err)
 {
     double matrix[3 * COUNT], solution[3], covariance[9], squares;
-    bool is_bounded;
+    bool is_bounded[3];
     (void)data;
     for (int i = 0; i < COUNT; i++) {
         matrix[3 * i] = 1.0;
@@ -109,8 +109,7 @@ static enum status run_linear(void *data, struct error *err)
     }
     const struct linear_problem problem = {
         .matrix = matrix, .values = rough, .rows = COUNT, .terms = 3};
-    return linear_problem_solve_positive(
-        &problem, solution, covariance, &squares, &is_bounded, err);
+    return linear_problem_solve_positive(&problem, solution, covariance, &squares, is_bounded, err);
 }
 
 static bool get_residuals(const double *parameters, double *residuals, void *context)
