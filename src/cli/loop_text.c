@@ -74,28 +74,6 @@ static void add_capture(struct text *out, const struct loop_job *job)
     text_add(out, "\n");
 }
 
-/* Figures of one side stand in a table of their own. */
-struct side {
-    enum figure both, falling, rising, asymmetry;
-};
-static const struct side sides[] = {
-    {FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, FIGURE_REMANENCE_RISING,
-        FIGURE_REMANENCE_ASYMMETRY},
-    {FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, FIGURE_COERCIVITY_RISING,
-        FIGURE_COERCIVITY_ASYMMETRY},
-    {FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, FIGURE_COERCIVITY_J_RISING,
-        FIGURE_COERCIVITY_J_ASYMMETRY},
-};
-#define SIDES (sizeof sides / sizeof *sides)
-
-static bool is_side(enum figure figure)
-{
-    for (size_t i = 0; i < SIDES; i++)
-        if (figure == sides[i].falling || figure == sides[i].rising || figure == sides[i].asymmetry)
-            return true;
-    return false;
-}
-
 static bool has_any_u(const struct figures *figures)
 {
     for (size_t i = 0; i < FIGURE_COUNT; i++)
@@ -153,7 +131,7 @@ static void add_figures(struct text *out, const struct loop_job *job)
             "unit");
     for (int figure = 0; figure < FIGURE_COUNT; figure++) {
         const struct figure_value *value = &figures->list[figure];
-        if (!value->is_present || is_side((enum figure)figure))
+        if (!value->is_present || figure_is_of_side((enum figure)figure))
             continue;
         struct display display;
         display_set_figure(&display, (enum figure)figure, value, DIGITS);
@@ -196,10 +174,10 @@ static void add_side_heading(struct text *out)
 static void add_sides(struct text *out, const struct figures *figures)
 {
     bool is_first = true;
-    for (size_t i = 0; i < SIDES; i++) {
-        const struct figure_value *falling = &figures->list[sides[i].falling];
-        const struct figure_value *rising = &figures->list[sides[i].rising];
-        const struct figure_value *asymmetry = &figures->list[sides[i].asymmetry];
+    for (size_t i = 0; i < FIGURE_SIDES; i++) {
+        const struct figure_value *falling = &figures->list[figure_sides[i].falling];
+        const struct figure_value *rising = &figures->list[figure_sides[i].rising];
+        const struct figure_value *asymmetry = &figures->list[figure_sides[i].asymmetry];
         if (!falling->is_present || !rising->is_present)
             continue;
         if (is_first)
@@ -207,12 +185,12 @@ static void add_sides(struct text *out, const struct figures *figures)
         is_first = false;
         struct figure_value values[2] = {*falling, *rising};
         text_add(out, "  ");
-        add_left(out, figure_table[sides[i].both].name, NAME_COLUMNS);
+        add_left(out, figure_table[figure_sides[i].both].name, NAME_COLUMNS);
         for (int side = 0; side < 2; side++) {
             struct display display;
             char cell[2 * DISPLAY_SIZE];
             values[side].has_u = false;
-            display_set_figure(&display, sides[i].both, &values[side], DIGITS);
+            display_set_figure(&display, figure_sides[i].both, &values[side], DIGITS);
             snprintf(cell, sizeof cell, "%s %s", display.value, display.unit);
             add_right(out, cell, BRANCH_COLUMNS);
         }

@@ -290,21 +290,13 @@ enum status comparison_sheet_create(
     const struct sides *sides = &input->parts[0].sides;
     const char *kind = sides->is_by_heat ? "heat " : "";
     text_add_format(&subtitle, "%s%s and %s%s", kind, sides->names[0], kind, sides->names[1]);
-    enum status status = subtitle.failed ? fail_memory(err)
-                                         : report_begin(&input->words,
-                                               sides->is_by_heat ? "Comparison of two heats"
-                                                                 : "Comparison of two suppliers",
-                                               subtitle.bytes, &made.document, err);
-    text_clear(&subtitle);
+    enum status status = report_sheet_begin(&made, &input->words,
+        sides->is_by_heat ? "Comparison of two heats" : "Comparison of two suppliers", &subtitle,
+        err);
     if (status == STATUS_OK) {
         status = add_all(&made, input, err);
     }
-    if (status != STATUS_OK) {
-        report_sheet_clear(&made);
-        return status;
-    }
-    *sheet = made;
-    return STATUS_OK;
+    return report_sheet_finish(&made, status, sheet);
 }
 
 enum status comparison_sheet_write_data(

@@ -251,19 +251,12 @@ enum status gauge_sheet_create(
     text_add_format(&subtitle, "%zu rings, %zu %s%s, %zu times each", gauge->specimens,
         gauge->conditions, study_by_get_name(input->studies[0].by),
         gauge->conditions == 1 ? "" : "s", gauge->repeats);
-    enum status status = subtitle.failed ? fail_memory(err)
-                                         : report_begin(&input->words, "Study of the bench",
-                                               subtitle.bytes, &made.document, err);
-    text_clear(&subtitle);
+    enum status status =
+        report_sheet_begin(&made, &input->words, "Study of the bench", &subtitle, err);
     if (status == STATUS_OK) {
         status = add_all(&made, input, err);
     }
-    if (status != STATUS_OK) {
-        report_sheet_clear(&made);
-        return status;
-    }
-    *sheet = made;
-    return STATUS_OK;
+    return report_sheet_finish(&made, status, sheet);
 }
 
 enum status gauge_sheet_write_data(

@@ -94,30 +94,6 @@ void loop_tables_add_identity(
 /* --- figures -----------------------------------------------------------------------------------
  */
 
-/* Those of one side stand in a table of their own. */
-static const struct {
-    enum figure both, falling, rising, asymmetry;
-} sides[] = {
-    {FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, FIGURE_REMANENCE_RISING,
-        FIGURE_REMANENCE_ASYMMETRY},
-    {FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, FIGURE_COERCIVITY_RISING,
-        FIGURE_COERCIVITY_ASYMMETRY},
-    {FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, FIGURE_COERCIVITY_J_RISING,
-        FIGURE_COERCIVITY_J_ASYMMETRY},
-};
-enum { SIDES = sizeof sides / sizeof *sides };
-
-static bool is_side(enum figure figure)
-{
-    for (size_t i = 0; i < SIDES; i++) {
-        if (figure == sides[i].falling || figure == sides[i].rising ||
-            figure == sides[i].asymmetry) {
-            return true;
-        }
-    }
-    return false;
-}
-
 /* U of a figure and its k; 0: none is known. */
 static double get_expanded(
     const struct loop_budget *budget, enum figure figure, double u, double *coverage)
@@ -158,7 +134,7 @@ void loop_tables_add_figures(struct document *document, const struct loop_sheet_
     bool has_u = false;
     for (size_t i = 0; i < FIGURE_COUNT; i++) {
         const struct figure_value *value = &item->loop->figures.list[i];
-        if (value->is_present && !is_side((enum figure)i)) {
+        if (value->is_present && !figure_is_of_side((enum figure)i)) {
             add_figure(&table, item, (enum figure)i);
             has_u = has_u || value->has_u;
         }
@@ -176,11 +152,11 @@ void loop_tables_add_figures(struct document *document, const struct loop_sheet_
 
 static void add_side(struct report_table *table, const struct figures *figures, size_t side)
 {
-    const enum figure both[2] = {sides[side].falling, sides[side].rising};
-    const struct figure_value *asymmetry = &figures->list[sides[side].asymmetry];
-    report_cell_add(table, figure_table[sides[side].both].name);
+    const enum figure both[2] = {figure_sides[side].falling, figure_sides[side].rising};
+    const struct figure_value *asymmetry = &figures->list[figure_sides[side].asymmetry];
+    report_cell_add(table, figure_table[figure_sides[side].both].name);
     for (size_t i = 0; i < 2; i++) {
-        const struct figure_entry *entry = &figure_table[sides[side].both];
+        const struct figure_entry *entry = &figure_table[figure_sides[side].both];
         report_cell_add_value(
             table, figures->list[both[i]].value, 0, entry->unit, entry->has_prefix, DIGITS);
     }
@@ -199,9 +175,9 @@ void loop_tables_add_sides(struct document *document, const struct figures *figu
         "the two sides apart", "falling branch", "rising branch", "asymmetry"};
     static const bool is_number[] = {false, true, true, true};
     struct report_table table = {.columns = 4, .headings = headings, .is_number = is_number};
-    for (size_t i = 0; i < SIDES; i++) {
-        if (figures->list[sides[i].falling].is_present &&
-            figures->list[sides[i].rising].is_present) {
+    for (size_t i = 0; i < FIGURE_SIDES; i++) {
+        if (figures->list[figure_sides[i].falling].is_present &&
+            figures->list[figure_sides[i].rising].is_present) {
             add_side(&table, figures, i);
         }
     }

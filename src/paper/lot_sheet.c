@@ -211,19 +211,12 @@ enum status lot_sheet_create(
     struct report_sheet made = {0};
     struct text subtitle = {0};
     add_subtitle(&subtitle, input->qualification);
-    enum status status = subtitle.failed ? fail_memory(err)
-                                         : report_begin(&input->words, "Qualification of a lot",
-                                               subtitle.bytes, &made.document, err);
-    text_clear(&subtitle);
+    enum status status =
+        report_sheet_begin(&made, &input->words, "Qualification of a lot", &subtitle, err);
     if (status == STATUS_OK) {
         status = add_all(&made, input, err);
     }
-    if (status != STATUS_OK) {
-        report_sheet_clear(&made);
-        return status;
-    }
-    *sheet = made;
-    return STATUS_OK;
+    return report_sheet_finish(&made, status, sheet);
 }
 
 enum status lot_sheet_write_data(

@@ -4,6 +4,27 @@
 #include "base/memory.h"
 #include "paper/markup.h"
 
+enum status report_sheet_begin(struct report_sheet *sheet, const struct report_words *words,
+    const char *title, struct text *subtitle, struct error *err)
+{
+    const enum status status =
+        subtitle->failed ? fail_memory(err)
+                         : report_begin(words, title, subtitle->bytes, &sheet->document, err);
+    text_clear(subtitle);
+    return status;
+}
+
+enum status report_sheet_finish(
+    struct report_sheet *made, enum status status, struct report_sheet *sheet)
+{
+    if (status == STATUS_OK) {
+        *sheet = *made;
+    } else {
+        report_sheet_clear(made);
+    }
+    return status;
+}
+
 enum status report_sheet_add_chart(struct report_sheet *sheet, struct quality_chart *chart,
     const char *alternative, const char *caption, struct error *err)
 {

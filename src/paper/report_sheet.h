@@ -12,6 +12,14 @@ struct report_sheet {
     size_t chart_count;
 };
 
+/* Begins the document; `subtitle` is plain words, cleared in any case. */
+enum status report_sheet_begin(struct report_sheet *sheet, const struct report_words *words,
+    const char *title, struct text *subtitle, struct error *err) MUST_CHECK;
+
+/* Hands the sheet over to `sheet` when `status` is good, else throws it away; returns `status`. */
+enum status report_sheet_finish(
+    struct report_sheet *made, enum status status, struct report_sheet *sheet) MUST_CHECK;
+
 /* Takes the chart over (it is then empty) and adds it. `alternative`: plain words; `caption`:
  * markup or NULL. */
 enum status report_sheet_add_chart(struct report_sheet *sheet, struct quality_chart *chart,

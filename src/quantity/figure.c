@@ -117,3 +117,23 @@ enum figure figure_find(const char *word_or_key)
     }
     return FIGURE_COUNT;
 }
+
+const struct figure_side figure_sides[FIGURE_SIDES] = {
+    {FIGURE_REMANENCE, FIGURE_REMANENCE_FALLING, FIGURE_REMANENCE_RISING,
+        FIGURE_REMANENCE_ASYMMETRY},
+    {FIGURE_COERCIVITY, FIGURE_COERCIVITY_FALLING, FIGURE_COERCIVITY_RISING,
+        FIGURE_COERCIVITY_ASYMMETRY},
+    {FIGURE_COERCIVITY_J, FIGURE_COERCIVITY_J_FALLING, FIGURE_COERCIVITY_J_RISING,
+        FIGURE_COERCIVITY_J_ASYMMETRY},
+};
+
+bool figure_is_of_side(enum figure figure)
+{
+    for (size_t i = 0; i < FIGURE_SIDES; i++) {
+        const struct figure_side *side = &figure_sides[i];
+        if (figure == side->falling || figure == side->rising || figure == side->asymmetry) {
+            return true;
+        }
+    }
+    return false;
+}

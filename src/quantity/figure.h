@@ -56,6 +56,14 @@ struct figure_entry {
 };
 extern const struct figure_entry figure_table[FIGURE_COUNT];
 
+/* Figures that the two branches of a loop have each for itself: pages show these apart. */
+struct figure_side {
+    enum figure both, falling, rising, asymmetry;
+};
+enum { FIGURE_SIDES = 3 };
+extern const struct figure_side figure_sides[FIGURE_SIDES];
+bool figure_is_of_side(enum figure figure); /* falling, rising or asymmetry of one of them */
+
 /* A figure's value in SI (angles in degree) with its standard uncertainty (k = 1). */
 struct figure_value {
     double value;
