@@ -43,6 +43,18 @@ def test_computing_again_finds_nothing_new(check, folder):
     check.check("changes     1" in safety.run(folder, "list").stdout, "a change without a change")
 
 
+def test_computing_again_reads_as_the_first_time(check, folder):
+    """A fundamental that is half the drive's is what nobody would find without being told."""
+    fill(folder)
+    added = safety.run(folder, "add", "captures/sound-card", "-q", "--start", "0.1", "--length", "2",
+                       "--harmonics", "9", "--fundamental", "10 Hz")
+    check.check(added.returncode == 0, added.stderr)
+    kept = json.loads(safety.run(folder, "export", "--json-lines", "--where", "frequency < 15 Hz").stdout or "{}")
+    check.check(kept and kept["figures"]["harmonics"] == 9, "it is not read as it was told")
+    done = safety.run(folder, "recompute")
+    check.check(", 0 changed, 0 failed" in done.stdout, done.stdout + done.stderr)
+
+
 def test_computing_again_tells_what_changed_and_keeps_the_old(check, folder):
     """As if an earlier program had found 2 u more."""
     fill(folder, "--bytes")

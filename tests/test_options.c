@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/option_walk.h"
 #include "suites.h"
 
 #define WORDS_MOST 12
@@ -232,6 +233,94 @@ START_TEST(tells_what_was_given_from_what_was_there)
 }
 END_TEST
 
+/* Three tables in each other; the inner ones stand twice, with a struct for each place. */
+struct innermost {
+    bool is_dry;
+    size_t count;
+};
+struct inner {
+    const char *file;
+    struct innermost innermost;
+};
+struct outer {
+    char sign;
+    struct inner first;
+    double ratio;
+    struct innermost last;
+};
+static const struct option innermost_table[] = {
+    {.name = "count",
+        .letter = 'n',
+        .value = "N",
+        .type = OPTION_COUNT,
+        .offset = offsetof(struct innermost, count)},
+    {0},
+};
+static const struct option inner_table[] = {
+    {.name = "", .help = "Heading"},
+    {.name = "file", .value = "FILE", .type = OPTION_TEXT, .offset = offsetof(struct inner, file)},
+    {.table = innermost_table, .offset = offsetof(struct inner, innermost)},
+    {0},
+};
+static const struct option flag_table[] = {
+    {.name = "dry", .type = OPTION_FLAG, .offset = offsetof(struct innermost, is_dry)},
+    {0},
+};
+static const struct option outer_table[] = {
+    {.name = "sign",
+        .value = "C",
+        .type = OPTION_LETTER,
+        .letters = ".,",
+        .offset = offsetof(struct outer, sign)},
+    {.table = inner_table, .offset = offsetof(struct outer, first)},
+    {.name = "ratio", .value = "R", .type = OPTION_NUMBER, .offset = offsetof(struct outer, ratio)},
+    {.table = flag_table, .offset = offsetof(struct outer, last)},
+    {0},
+};
+
+START_TEST(walks_through_tables_that_take_in_others)
+{
+    static const char *const names[] = {"sign", "", "file", "count", "ratio", "dry"};
+    const size_t offsets[] = {offsetof(struct outer, sign), offsetof(struct outer, first),
+        offsetof(struct outer, first.file), offsetof(struct outer, first.innermost.count),
+        offsetof(struct outer, ratio), offsetof(struct outer, last.is_dry)};
+    size_t count = 0;
+    for (struct option_walk walk = option_walk_begin(outer_table); option_walk_next(&walk);) {
+        ck_assert_uint_lt(count, sizeof names / sizeof *names);
+        ck_assert_str_eq(walk.option.name, names[count]);
+        ck_assert_uint_eq(walk.option.offset, offsets[count]);
+        count++;
+    }
+    ck_assert_uint_eq(count, sizeof names / sizeof *names);
+    struct option_walk none = option_walk_begin(NULL);
+    ck_assert(!option_walk_next(&none) && !option_walk_next(&none));
+}
+END_TEST
+
+START_TEST(reads_into_the_structs_of_tables_that_are_taken_in)
+{
+    char line[][8] = {"--sign", ",", "--file", "a", "-n7", "--dry", "--ratio", "2", "b"};
+    char *words[sizeof line / sizeof *line];
+    int count = (int)(sizeof line / sizeof *line);
+    struct outer outer = {0};
+    struct error err = {0};
+    for (int i = 0; i < count; i++)
+        words[i] = line[i];
+    ck_assert_int_eq(options_read("test", outer_table, &outer, &count, words, &err), STATUS_OK);
+    ck_assert_int_eq(count, 1);
+    ck_assert_int_eq(outer.sign, ',');
+    ck_assert_str_eq(outer.first.file, "a");
+    ck_assert_uint_eq(outer.first.innermost.count, 7);
+    ck_assert(outer.last.is_dry && !outer.first.innermost.is_dry);
+    ck_assert_double_eq(outer.ratio, 2);
+    ck_assert_uint_eq(outer.last.count, 0);
+    count = 1;
+    words[0] = strcpy(line[0], "--coun");
+    ck_assert_int_eq(options_read("test", outer_table, &outer, &count, words, &err), STATUS_USAGE);
+    ck_assert_msg(strstr(err.hint, "'--count'") != NULL, "%s", err.hint);
+}
+END_TEST
+
 START_TEST(refuses_what_it_cannot_read_and_says_what)
 {
     static const struct {
@@ -286,6 +375,8 @@ Suite *options_suite(void)
     tcase_add_test(tests, reads_letters_and_their_names);
     tcase_add_test(tests, takes_standard_output_where_no_place_is_named);
     tcase_add_test(tests, tells_what_was_given_from_what_was_there);
+    tcase_add_test(tests, walks_through_tables_that_take_in_others);
+    tcase_add_test(tests, reads_into_the_structs_of_tables_that_are_taken_in);
     tcase_add_test(tests, refuses_what_it_cannot_read_and_says_what);
     suite_add_tcase(suite, tests);
     return suite;

@@ -85,6 +85,27 @@ def test_every_option_is_shown(check, folder):
                                 % (name, verb["name"], option))
 
 
+# Options of one name that are different things in different commands; all others stand in one table,
+# which the commands take in.
+DIFFERENT = {
+    "at", "by", "captures", "csv", "date", "dry-run", "figure", "list", "margin", "output", "plot", "points",
+    "fundamental calibrate", "rig calibrate", "specimen calibrate", "json-lines ledger", "jobs card",
+    "json help", "json loop", "json motor"}
+
+
+def test_options_of_one_name_say_the_same_everywhere(check, folder):
+    said = {}
+    for command in TABLE:
+        names = [option["name"] for option in command["options"]]
+        check.check(len(names) == len(set(names)), "'%s' has an option twice" % command["name"])
+        for option in command["options"]:
+            if not {option["name"], "%s %s" % (option["name"], command["name"])} & DIFFERENT:
+                words = [option[key] for key in ("letter", "value", "help", "takes")]
+                before, first = said.setdefault(option["name"], (words, command["name"]))
+                check.check(before == words, "--%s of '%s' is not that of '%s'"
+                            % (option["name"], command["name"], first))
+
+
 # --- the examples of the help ---------------------------------------------------------------------
 
 # What their files are. $TOP: the checkout; each command has a folder of its own.

@@ -5,15 +5,13 @@
 #include <string.h>
 
 #include "cli/command.h"
+#include "cli/common_options.h"
 #include "cli/output.h"
 #include "cli/verb.h"
 #include "setup/date.h"
 
 static const struct calibrate_mode *const mode_list[] = {
     &calibrate_full_scale, &calibrate_loopback, &calibrate_empty_coil, &calibrate_shunt, NULL};
-
-/* Names that cannot be captures: what follows --json may be either. */
-static const char *const json_endings[] = {".json", NULL};
 
 #define AT(member) .offset = offsetof(struct calibrate_command, member)
 static const struct option calibrate_table[] = {
@@ -39,13 +37,7 @@ static const struct option calibrate_table[] = {
         .type = OPTION_TEXT,
         AT(date),
         .help = "the day of the calibration, such as 2026-11-25, written as calibration.date"},
-    {.name = "json",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        AT(json),
-        .endings = json_endings,
-        .help = "write what was found as JSON; without FILE or with '-': to standard output, "
-                "instead of the lines; FILE ends in .json (any other: --json=FILE)"},
+    {.table = json_options, AT(json)},
     {.name = "", .help = "Of full-scale"},
     {.name = "voltage",
         .value = "V",

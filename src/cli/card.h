@@ -9,17 +9,16 @@
 #include "base/text.h"
 #include "card/card.h"
 #include "cli/options.h"
-#include "quantity/quantity.h"
+#include "series/series.h"
 
 /* What the command line of `card` asks for. */
 struct card_command {
     const char *output; /* "-": standard output; NULL: not given */
     /* make */
-    const char *name, *date, *rig, *specimen;
+    const char *name, *date;
     double bound_relative;
-    bool is_smoothed, is_together, uses_polarization;
-    struct quantity resistivity, density, thickness;
-    size_t threads;
+    bool is_smoothed;
+    struct series_options series;
     struct option_texts models;
     struct option_texts captures; /* check: folders */
     /* export */

@@ -55,19 +55,12 @@ static int run_make(const struct card_command *options, int count, char **words,
 {
     struct series series = {0};
     struct card card = {0};
-    const struct series_options reading = {.rig = options->rig,
-        .specimen = options->specimen,
-        .points = POINTS,
-        .threads = options->threads,
-        .is_together = options->is_together,
-        .uses_polarization = options->uses_polarization,
-        .resistivity = options->resistivity,
-        .density = options->density,
-        .thickness = options->thickness};
+    struct series_options reading = options->series;
     const struct card_options making = {.name = options->name,
         .date = options->date,
         .bound_relative = options->bound_relative,
         .is_smoothed = options->is_smoothed};
+    reading.points = POINTS;
     enum status status = check(options, count, words, err);
     if (!status)
         status = series_read((const char *const *)words, (size_t)count, &reading, &series, err);

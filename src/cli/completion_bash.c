@@ -2,6 +2,7 @@
 /* Completion for bash (its manual, "Programmable Completion"), from the command table. It needs
  * nothing but bash. A value that may be left out is marked by "?" ahead of what it takes. */
 #include "cli/help.h"
+#include "cli/option_walk.h"
 #include "cli/takes.h"
 
 static const char head[] =
@@ -89,7 +90,8 @@ static void add_options_of(
 {
     text_add_format(out, "    '%s %s') echo '", command->name, verb ? verb->name : "");
     bool is_first = true;
-    for (const struct option *option = command->options; option && option->name; option++) {
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        const struct option *option = &walk.option;
         if (!option->name[0] || (verb && !help_has_option(command, verb, option)))
             continue;
         text_add_format(out, "%s--%s", is_first ? "" : " ", option->name);
@@ -116,8 +118,9 @@ static void add_takes(struct text *out)
 {
     text_add(out, "_lodecard_takes() {\n    case \"$1 $2\" in\n");
     for (const struct command *const *each = command_list; *each; each++) {
-        const struct option *option = (*each)->options;
-        for (; option && option->name; option++) {
+        for (struct option_walk walk = option_walk_begin((*each)->options);
+             option_walk_next(&walk);) {
+            const struct option *option = &walk.option;
             if (!option->name[0] || option->type == OPTION_FLAG)
                 continue;
             text_add_format(out, "    '%s --%s'", (*each)->name, option->name);

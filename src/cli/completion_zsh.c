@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "cli/help.h"
+#include "cli/option_walk.h"
 #include "cli/takes.h"
 
 /* Words within single quotes and square brackets. */
@@ -89,9 +90,9 @@ static void add_option(struct text *out, const struct command *command, const st
 static void add_arguments(
     struct text *out, const struct command *command, const struct command_verb *verb)
 {
-    for (const struct option *option = command->options; option && option->name; option++)
-        if (option->name[0] && (!verb || help_has_option(command, verb, option)))
-            add_option(out, command, option);
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);)
+        if (walk.option.name[0] && (!verb || help_has_option(command, verb, &walk.option)))
+            add_option(out, command, &walk.option);
     if (command->get_verb && !verb) {
         text_add(out, " \\\n        '1:verb:->verb' '*::word:->words'\n");
         return;

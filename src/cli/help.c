@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/option_walk.h"
 #include "cli/wrap.h"
 
 #define COMMAND_COLUMN 12 /* where the purposes stand in the overview */
@@ -91,11 +92,13 @@ static void write_command(struct text *out, const struct command *command)
 {
     text_add_format(out, "Usage: lodecard %s %s\n\n", command->name, command->synopsis);
     wrap_add(out, command->description, 0, 0);
-    const struct option *options = command->options;
-    if (options && options->name && options->name[0])
-        text_add(out, "\nOptions\n");
-    for (const struct option *option = options; option && option->name; option++)
-        write_option(out, option);
+    bool is_first = true;
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        if (is_first && walk.option.name[0])
+            text_add(out, "\nOptions\n");
+        is_first = false;
+        write_option(out, &walk.option);
+    }
     write_examples(out, command, NULL);
 }
 
@@ -115,13 +118,13 @@ static void write_verb(
     wrap_add(out, words.bytes ? words.bytes : "", 0, 0);
     out->failed = out->failed || words.failed;
     text_clear(&words);
-    for (const struct option *option = command->options; option->name; option++) {
-        if (!option->name[0] || !help_has_option(command, verb, option))
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        if (!walk.option.name[0] || !help_has_option(command, verb, &walk.option))
             continue;
         if (is_first)
             text_add(out, "\nOptions\n");
         is_first = false;
-        write_option(out, option);
+        write_option(out, &walk.option);
     }
     write_examples(out, command, begin);
     text_add_format(out, "\n'lodecard help %s' tells all of it.\n", command->name);

@@ -5,6 +5,7 @@
 #include "base/json.h"
 #include "base/version.h"
 #include "cli/help.h"
+#include "cli/option_walk.h"
 #include "cli/takes.h"
 
 /* The words of a text as a list. */
@@ -41,9 +42,10 @@ static void add_verbs(struct json *json, const struct command *command)
         json_add_text(json, "help", words.bytes);
         add_words(json, "takes", takes.bytes);
         json_begin_array(json, "options");
-        for (const struct option *option = command->options; option->name; option++)
-            if (option->name[0] && help_has_option(command, &verb, option))
-                json_add_text(json, NULL, option->name);
+        for (struct option_walk walk = option_walk_begin(command->options);
+             option_walk_next(&walk);)
+            if (walk.option.name[0] && help_has_option(command, &verb, &walk.option))
+                json_add_text(json, NULL, walk.option.name);
         json_end_array(json);
         json_end_object(json);
         text_clear(&takes);
@@ -83,11 +85,11 @@ static void add_command(struct json *json, const struct command *command)
     add_words(json, "takes", takes.bytes);
     add_verbs(json, command);
     json_begin_array(json, "options");
-    for (const struct option *option = command->options; option && option->name; option++) {
-        if (option->name[0])
-            add_option(json, command, option, group);
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        if (walk.option.name[0])
+            add_option(json, command, &walk.option, group);
         else
-            group = option->help;
+            group = walk.option.help;
     }
     json_end_array(json);
     json_begin_array(json, "examples");

@@ -11,6 +11,7 @@
 #include "cli/options.h"
 #include "ledger/find.h"
 #include "ledger/ledger.h"
+#include "loop/loop.h"
 
 /* The modes of `lodecard ledger`, one file each or a few that belong together. */
 
@@ -18,10 +19,9 @@ struct ledger_command {
     struct ledger_choice choice; /* find, export, recompute */
     const char *day, *person;
     /* add */
-    const char *rig, *specimen;
-    double start_s, length_s;
-    char decimal, separator;
-    size_t harmonics, points, threads;
+    struct setup_paths setup;
+    struct loop_options reading;
+    size_t points, threads;
     bool keeps_bytes, is_quiet;
     /* find, list, export */
     const char *sort, *columns;

@@ -119,35 +119,36 @@ static enum status add_loop(struct adding *adding, const struct ledger_loop *loo
 
 /* --- captures ------------------------------------------------------------------------------- */
 
-static char *write_settings(const struct ledger_command *options)
+static char *write_settings(const struct loop_options *reading)
 {
+    const struct capture_options *capture = &reading->capture;
     struct text out = {0};
     struct json json;
     json_init(&json, &out, 0);
     json_begin_object(&json, NULL);
-    if (options->start_s > 0)
-        json_add_number(&json, "start_s", options->start_s);
-    if (options->length_s > 0)
-        json_add_number(&json, "length_s", options->length_s);
-    if (options->harmonics > 0)
-        json_add_integer(&json, "harmonics", (long long)options->harmonics);
-    if (options->decimal)
-        json_add_text(&json, "decimal", (char[]){options->decimal, '\0'});
-    if (options->separator)
-        json_add_text(&json, "separator", (char[]){options->separator, '\0'});
+    if (capture->start_s > 0)
+        json_add_number(&json, "start_s", capture->start_s);
+    if (capture->length_s > 0)
+        json_add_number(&json, "length_s", capture->length_s);
+    if (reading->harmonics > 0)
+        json_add_integer(&json, "harmonics", (long long)reading->harmonics);
+    if (reading->frequency_Hz > 0)
+        json_add_number(&json, "fundamental_Hz", reading->frequency_Hz);
+    if (capture->decimal)
+        json_add_text(&json, "decimal", (char[]){capture->decimal, '\0'});
+    if (capture->separator)
+        json_add_text(&json, "separator", (char[]){capture->separator, '\0'});
     json_end_object(&json);
     if (out.failed)
         text_clear(&out);
     return out.bytes;
 }
 
-/* The text of rig.yaml or specimen.yaml as it was read. */
-static enum status read_source(
-    const char *given, const char *capture, const char *name, char **source, struct error *err)
+/* The text of a setup file that was looked for, as it was read; NULL: err tells why not. */
+static enum status read_source(char *path, char **source, struct error *err)
 {
     size_t length = 0;
-    char *path = given ? memory_copy_text(given) : file_path_beside(capture, name);
-    enum status status = path ? file_read(path, LINE_MOST, source, &length, err) : fail_memory(err);
+    enum status status = path ? file_read(path, LINE_MOST, source, &length, err) : err->status;
     memory_destroy(path);
     return status;
 }
@@ -164,13 +165,14 @@ static enum status read_job(
     if (status)
         return status;
     loop->path = ledger_get_relative(adding->ledger, job->path);
-    loop->settings = write_settings(adding->options);
+    loop->settings = write_settings(&adding->options->reading);
     if (!loop->path || !loop->settings)
         return fail_memory(err);
-    status = read_source(adding->options->rig, job->path, "rig.yaml", &loop->rig_source, err);
+    const struct setup_paths *setup = &adding->options->setup;
+    status = read_source(setup_find_rig(setup, job->path, err), &loop->rig_source, err);
     if (!status)
-        status = read_source(
-            adding->options->specimen, job->path, "specimen.yaml", &loop->specimen_source, err);
+        status =
+            read_source(setup_find_specimen(setup, job->path, err), &loop->specimen_source, err);
     return status;
 }
 
@@ -200,13 +202,8 @@ static void add_job(struct loop_job *job, void *user)
 static enum status add_captures(struct adding *adding, char **paths, size_t count)
 {
     const struct ledger_command *options = adding->options;
-    struct loop_jobs jobs = {.rig = options->rig,
-        .specimen = options->specimen,
-        .options = {.harmonics = options->harmonics,
-            .capture = {.start_s = options->start_s,
-                .length_s = options->length_s,
-                .decimal = options->decimal,
-                .separator = options->separator}},
+    struct loop_jobs jobs = {.setup = options->setup,
+        .options = options->reading,
         .list = memory_create(count, sizeof *jobs.list),
         .count = count,
         .report = add_job,
@@ -460,7 +457,7 @@ static int run_add(const struct ledger_command *options, struct ledger *ledger, 
 }
 
 static const char *const own[] = {"rig", "specimen", "start", "length", "decimal", "separator",
-    "harmonics", "points", "bytes", "jobs", "quiet", NULL};
+    "harmonics", "fundamental", "points", "bytes", "jobs", "quiet", NULL};
 const struct ledger_mode ledger_mode_add = {
     .name = "add",
     .options = own,

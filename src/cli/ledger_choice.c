@@ -9,6 +9,45 @@
 #include "base/memory.h"
 #include "ledger/source.h"
 
+#define AT(member) .offset = offsetof(struct ledger_choice, member)
+
+const struct option ledger_file_options[] = {
+    {.name = "ledger",
+        .value = "FILE",
+        .type = OPTION_TEXT,
+        AT(ledger),
+        .help =
+            "the ledger (default: $LODECARD_LEDGER, else lodecard.ledger in the current folder)"},
+    {0},
+};
+
+const struct option ledger_choice_options[] = {
+    {.name = "where",
+        .value = "CONDITION",
+        .type = OPTION_TEXTS,
+        AT(where),
+        .help = "loops that fulfil this: 'coercivity > 18 kA/m and remanence >= 0.9 T', '17 kA/m "
+                "< coercivity < 20 kA/m', 'specimen = R-1*', 'not note = distorted'; several must "
+                "all hold"},
+    {.name = "supplier",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(supplier),
+        .help = "loops of that supplier"},
+    {.name = "alloy",
+        .value = "NAME",
+        .type = OPTION_TEXT,
+        AT(alloy),
+        .help = "loops of that alloy"},
+    {.name = "heat", .value = "NAME", .type = OPTION_TEXT, AT(heat), .help = "loops of that heat"},
+    {.name = "tag",
+        .value = "WORD",
+        .type = OPTION_TEXT,
+        AT(tag),
+        .help = "loops that are tagged so, or whose capture, specimen or heat is"},
+    {0},
+};
+
 const char *ledger_choice_get_path(const struct ledger_choice *choice)
 {
     const char *told = getenv("LODECARD_LEDGER");

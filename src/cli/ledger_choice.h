@@ -15,6 +15,8 @@ struct ledger_choice {
     struct option_texts where;
     const char *supplier, *alloy, *heat, *tag;
 };
+extern const struct option ledger_file_options[];   /* --ledger */
+extern const struct option ledger_choice_options[]; /* the others */
 
 /* The ledger that is meant: the one given, $LODECARD_LEDGER, or lodecard.ledger. */
 const char *ledger_choice_get_path(const struct ledger_choice *choice);

@@ -90,6 +90,7 @@ static void read_settings(struct again *again, const struct tree_value *settings
     (void)tree_get_number(tree_get(settings, "length_s"), &options->capture.length_s);
     if (tree_get_number(tree_get(settings, "harmonics"), &harmonics))
         options->harmonics = (size_t)harmonics;
+    (void)tree_get_number(tree_get(settings, "fundamental_Hz"), &options->frequency_Hz);
     options->capture.decimal = decimal ? *decimal : '\0';
     options->capture.separator = separator ? *separator : '\0';
 }
@@ -162,8 +163,7 @@ static void keep_result(struct loop_job *job, void *user)
 static enum status compute(struct again *again)
 {
     struct loop_job job = {.path = again->capture};
-    struct loop_jobs jobs = {.rig = again->rig,
-        .specimen = again->specimen,
+    struct loop_jobs jobs = {.setup = {again->rig, again->specimen},
         .options = again->loop,
         .list = &job,
         .count = 1,

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "cli/command.h"
+#include "cli/common_options.h"
 #include "cli/look_text.h"
 #include "cli/output.h"
 #include "loop/look.h"
@@ -10,71 +11,29 @@
 #define JSON_INDENT 2
 
 struct look_command {
-    double start_s, length_s, sample_rate_Hz;
-    char decimal, separator;
-    const char *time;
+    struct capture_options capture;
     const char *json, *json_lines;
 };
-
-/* Names that cannot be captures: what follows these options may be either. */
-static const char *const json_endings[] = {".json", NULL};
-static const char *const line_endings[] = {".json", ".jsonl", ".ndjson", NULL};
 
 #define AT(member) .offset = offsetof(struct look_command, member)
 static const struct option look_table[] = {
     {.name = "", .help = "What the capture is"},
-    {.name = "start",
-        .value = "S",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_TIME,
-        AT(start_s),
-        .help = "leave out the first S seconds; '20 ms' works as well"},
-    {.name = "length",
-        .value = "S",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_TIME,
-        AT(length_s),
-        .help = "take S seconds (default: all)"},
+    {.table = excerpt_options, AT(capture)},
     {.name = "time",
         .value = "COLUMN",
         .type = OPTION_TEXT,
-        AT(time),
+        AT(capture.time_column),
         .help = "the time column of a table: its header or number (default: the column headed "
                 "time or t)"},
     {.name = "sample-rate",
         .value = "HZ",
         .type = OPTION_NUMBER,
         .dimension = DIMENSION_FREQUENCY,
-        AT(sample_rate_Hz),
+        AT(capture.sample_rate_Hz),
         .help = "of a table without a time column"},
-    {.name = "decimal",
-        .value = "C",
-        .type = OPTION_LETTER,
-        .letters = ".,",
-        AT(decimal),
-        .help = "decimal sign of a table: '.' or ',' (default: found from the file)"},
-    {.name = "separator",
-        .value = "C",
-        .type = OPTION_LETTER,
-        .letters = ",;\t ",
-        AT(separator),
-        .help = "what parts the cells of a table: ',', ';', tab or blank (default: found from the "
-                "file)"},
     {.name = "", .help = "Where the result goes"},
-    {.name = "json",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        AT(json),
-        .endings = json_endings,
-        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
-                "of the table; FILE ends in .json (any other: --json=FILE)"},
-    {.name = "json-lines",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        .endings = line_endings,
-        AT(json_lines),
-        .help = "write one line of JSON a capture, in their order; FILE ends in .json, .jsonl or "
-                ".ndjson (any other: --json-lines=FILE)"},
+    {.table = json_options, AT(json)},
+    {.table = json_lines_options, AT(json_lines)},
     {0},
 };
 
@@ -139,14 +98,8 @@ static enum status report(
 static enum status look_at(const char *path, const struct look_command *command,
     struct look_outputs *outputs, bool is_first, struct error *err)
 {
-    const struct capture_options options = {.start_s = command->start_s,
-        .length_s = command->length_s,
-        .time_column = command->time,
-        .sample_rate_Hz = command->sample_rate_Hz,
-        .decimal = command->decimal,
-        .separator = command->separator};
     struct look look = {0};
-    enum status status = look_read(path, &options, &look, err);
+    enum status status = look_read(path, &command->capture, &look, err);
     if (status == STATUS_OK) {
         status = report(outputs, &look, is_first, err);
     }

@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "cli/command.h"
+#include "cli/common_options.h"
 #include "cli/loop_report.h"
 #include "cli/loop_source.h"
 #include "cli/output.h"
@@ -13,86 +14,21 @@
 
 #define POINTS_MOST 1e6
 
-/* Names that cannot be captures: what follows --json-lines may be either. */
-static const char *const line_endings[] = {".json", ".jsonl", ".ndjson", NULL};
-
 #define AT(member) .offset = offsetof(struct loop_command, member)
 static const struct option loop_table[] = {
     {.name = "", .help = "What the capture is"},
-    {.name = "rig",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(rig),
-        .help = "the bench (default: rig.yaml beside the capture; beside '-', in the current "
-                "folder)"},
-    {.name = "specimen",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(specimen),
-        .help = "the ring (default: specimen.yaml beside the capture)"},
-    {.name = "today",
-        .value = "DATE",
-        .type = OPTION_TEXT,
-        AT(today),
-        .help = "the day, such as 2026-11-25: a rig whose calibration is older than its interval "
-                "gets a note"},
-    {.name = "start",
-        .value = "S",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_TIME,
-        AT(start_s),
-        .help = "leave out the first S seconds; '20 ms' works as well"},
-    {.name = "length",
-        .value = "S",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_TIME,
-        AT(length_s),
-        .help = "take S seconds (default: all)"},
-    {.name = "decimal",
-        .value = "C",
-        .type = OPTION_LETTER,
-        .letters = ".,",
-        AT(decimal),
-        .help = "decimal sign of a table: '.' or ',' (default: found from the file)"},
-    {.name = "separator",
-        .value = "C",
-        .type = OPTION_LETTER,
-        .letters = ",;\t ",
-        AT(separator),
-        .help = "what parts the cells of a table: ',', ';', tab or blank (default: found from the "
-                "file)"},
-    {.name = "harmonics",
-        .value = "K",
-        .type = OPTION_COUNT,
-        .least = 1,
-        .most = 1e5,
-        AT(harmonics),
-        .help = "fit harmonics 1 to K (default: as many as the capture holds)"},
-    {.name = "fundamental",
-        .value = "HZ",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_FREQUENCY,
-        AT(fundamental_Hz),
-        .help = "the drive's frequency, where a foreign tone is taken for it (default: found)"},
+    {.table = setup_options, AT(setup)},
+    {.table = today_options, AT(reading)},
+    {.table = excerpt_options, AT(reading.capture)},
+    {.table = fit_options, AT(reading)},
     {.name = "", .help = "Where the result goes"},
-    {.name = "json",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        AT(json),
-        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
-                "of the table"},
+    {.table = json_any_options, AT(json)},
     {.name = "csv",
         .value = "[FILE]",
         .type = OPTION_PLACE,
         AT(csv),
         .help = "write a heading and one line a capture; FILE as above"},
-    {.name = "json-lines",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        .endings = line_endings,
-        AT(json_lines),
-        .help = "write one line of JSON a capture, in their order; FILE ends in .json, .jsonl or "
-                ".ndjson (any other: --json-lines=FILE)"},
+    {.table = json_lines_options, AT(json_lines)},
     {.name = "points",
         .value = "N",
         .type = OPTION_COUNT,
@@ -137,18 +73,8 @@ static const struct option loop_table[] = {
         .help = "check the budget by N Monte Carlo trials, or 'auto': until two digits stand, "
                 "at most 1e6; gives intervals of 95 % and says whether the linear result holds"},
     {.name = "", .help = "How"},
-    {.name = "strict",
-        .type = OPTION_FLAG,
-        AT(is_strict),
-        .help = "exit with 3 when a note is a warning; the results are written all the same"},
-    {.name = "jobs",
-        .letter = 'j',
-        .value = "N",
-        .type = OPTION_COUNT,
-        .least = 0,
-        .most = 1024,
-        AT(threads),
-        .help = "work on N captures at a time (default: 1; 0: one a processor)"},
+    {.table = strict_options, AT(is_strict)},
+    {.table = jobs_options, AT(threads)},
     {.name = "", .help = "Of large surveys (docs/surveys.md)"},
     {.name = "list",
         .value = "FILE",
@@ -307,7 +233,7 @@ static enum status check_options(
     long day;
     if (check_survey(options, count, err))
         return STATUS_USAGE;
-    if (options->today && date_read(options->today, &day, err))
+    if (options->reading.today && date_read(options->reading.today, &day, err))
         return err->status = STATUS_USAGE;
     if (check_standard_input(options, count, words, err))
         return STATUS_USAGE;
@@ -384,15 +310,8 @@ static int run_loop(const struct command *command, int count, char **words, stru
         return (int)status;
     struct loop_source source = {
         .words = words, .word_count = (size_t)count, .is_concise = options.is_concise};
-    struct loop_jobs jobs = {.rig = options.rig,
-        .specimen = options.specimen,
-        .options = {.harmonics = options.harmonics,
-            .frequency_Hz = options.fundamental_Hz,
-            .today = options.today,
-            .capture = {.start_s = options.start_s,
-                .length_s = options.length_s,
-                .decimal = options.decimal,
-                .separator = options.separator}},
+    struct loop_jobs jobs = {.setup = options.setup,
+        .options = options.reading,
         .has_budget = options.has_budget,
         .next = loop_source_next,
         .next_user = &source,

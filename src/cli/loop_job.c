@@ -11,48 +11,10 @@
 #include "base/memory.h"
 #include "cli/loop_kept.h"
 
-/* The setup file to read: the one given, or the one beside the capture. NULL with err filled. */
-static char *find_setup(const char *given, const char *capture, const char *name, struct error *err)
+struct setup_paths loop_job_get_setup(const struct loop_jobs *jobs, const struct loop_job *job)
 {
-    char *path = given ? memory_copy_text(given)
-                       : file_path_beside(strcmp(capture, "-") ? capture : "", name);
-    if (!path) {
-        (void)fail_memory(err);
-        return NULL;
-    }
-    if (given || file_exists(path))
-        return path;
-    char hint[200];
-    snprintf(hint, sizeof hint, "write it there, or name one with --%.*s", (int)strcspn(name, "."),
-        name);
-    (void)fail(err, STATUS_IO, hint, "there is no '%s'", path);
-    memory_destroy(path);
-    return NULL;
-}
-
-char *loop_job_find_setup(
-    const struct loop_jobs *jobs, const struct loop_job *job, const char *name, struct error *err)
-{
-    const bool is_rig = name[0] == 'r';
-    const char *listed = is_rig ? job->item.rig : job->item.specimen;
-    return find_setup(listed ? listed : is_rig ? jobs->rig : jobs->specimen, job->path, name, err);
-}
-
-static enum status read_setup(const struct loop_jobs *jobs, struct loop_job *job, struct error *err)
-{
-    char *path = loop_job_find_setup(jobs, job, "rig.yaml", err);
-    if (!path)
-        return err->status;
-    enum status status = rig_read(path, &job->rig, err);
-    memory_destroy(path);
-    if (status)
-        return status;
-    path = loop_job_find_setup(jobs, job, "specimen.yaml", err);
-    if (!path)
-        return err->status;
-    status = specimen_read(path, &job->specimen, err);
-    memory_destroy(path);
-    return status;
+    return (struct setup_paths){.rig = job->item.rig ? job->item.rig : jobs->setup.rig,
+        .specimen = job->item.specimen ? job->item.specimen : jobs->setup.specimen};
 }
 
 /* Ahead of the setup beside it: a slip in the name is told as what it is. */
@@ -78,7 +40,8 @@ static enum status set_budget(const struct loop_jobs *jobs, struct loop_job *job
 static void compute(const struct loop_jobs *jobs, struct loop_job *job)
 {
     const struct loop_options *options = job->item.path ? &job->item.options : &jobs->options;
-    job->status = read_setup(jobs, job, &job->error);
+    const struct setup_paths setup = loop_job_get_setup(jobs, job);
+    job->status = setup_read(&setup, job->path, &job->rig, &job->specimen, &job->error);
     if (!job->status)
         job->status =
             loop_read(job->path, &job->rig, &job->specimen, options, &job->loop, &job->error);

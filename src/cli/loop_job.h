@@ -34,8 +34,7 @@ struct loop_job {
 
 /* What all captures of a call share. */
 struct loop_jobs {
-    const char *rig;      /* NULL: rig.yaml beside the capture */
-    const char *specimen; /* NULL: specimen.yaml beside the capture */
+    struct setup_paths setup;
     struct loop_options options;
     bool has_budget; /* the results show it */
     bool has_trials; /* Monte Carlo as well */
@@ -63,10 +62,8 @@ struct loop_jobs {
  * (0: as many as there are processors). A job that fails stops no other. */
 void loop_jobs_run(struct loop_jobs *jobs, size_t threads);
 
-/* The setup file of a job, `name` "rig.yaml" or "specimen.yaml": the one given, or the one beside
- * the capture. Free with memory_destroy; NULL with err filled. */
-char *loop_job_find_setup(
-    const struct loop_jobs *jobs, const struct loop_job *job, const char *name, struct error *err);
+/* The setup files of a job: those of the list, where it names some, else those of all. */
+struct setup_paths loop_job_get_setup(const struct loop_jobs *jobs, const struct loop_job *job);
 
 /* The name people know the capture's specimen by: "R-17 · RS-36, heat H2291"; the file's name when
  * the specimen has none. */

@@ -41,10 +41,9 @@ static void add_options(
     json_end_object(&json);
 }
 
-static enum status digest_setup(const struct loop_jobs *jobs, const struct loop_job *job,
-    const char *name, char sha256[DIGEST_TEXT_SIZE], struct error *err)
+/* Of a setup file that was looked for; NULL: not found, and err tells it. */
+static enum status digest_setup(char *path, char sha256[DIGEST_TEXT_SIZE], struct error *err)
 {
-    char *path = loop_job_find_setup(jobs, job, name, err);
     if (!path)
         return err->status;
     const enum status status = digest_file(path, sha256, err);
@@ -61,9 +60,12 @@ static enum status set_origin(struct loop_kept *kept, const struct loop_jobs *jo
         return fail_memory(err);
     origin->capture = job->path;
     origin->options = kept->options.bytes;
-    enum status status = digest_setup(jobs, job, "rig.yaml", origin->rig_sha256, err);
+    const struct setup_paths setup = loop_job_get_setup(jobs, job);
+    enum status status =
+        digest_setup(setup_find_rig(&setup, job->path, err), origin->rig_sha256, err);
     if (!status)
-        status = digest_setup(jobs, job, "specimen.yaml", origin->specimen_sha256, err);
+        status =
+            digest_setup(setup_find_specimen(&setup, job->path, err), origin->specimen_sha256, err);
     return status;
 }
 

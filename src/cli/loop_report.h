@@ -11,11 +11,9 @@
 
 /* What the command line of `loop` asks for. */
 struct loop_command {
-    const char *rig, *specimen, *today;
-    double start_s, length_s;
-    char decimal, separator;
-    size_t harmonics, points, threads;
-    double fundamental_Hz;
+    struct setup_paths setup;
+    struct loop_options reading;
+    size_t points, threads;
     const char *json, *csv, *json_lines, *plot, *plot_budget;
     bool has_waveforms, is_strict, has_budget, has_explanation, is_concise;
     const char *trials; /* a number, "auto", or NULL */

@@ -6,6 +6,7 @@
 
 #include "base/version.h"
 #include "cli/help.h"
+#include "cli/option_walk.h"
 
 /* The first `length` bytes of a text, with what man(7) would read as markup made harmless. */
 static void add_bytes(struct text *out, const char *words, size_t length)
@@ -148,17 +149,14 @@ static void add_option(struct text *out, const struct command *command, const st
 
 static void add_options(struct text *out, const struct command *command)
 {
-    const struct option *option = command->options;
-    if (!option || !option->name)
-        return;
-    text_add(out, ".SH OPTIONS\n");
-    for (; option->name; option++) {
-        if (option->name[0]) {
-            add_option(out, command, option);
+    text_add(out, ".SH OPTIONS\n"); /* every command has some */
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        if (walk.option.name[0]) {
+            add_option(out, command, &walk.option);
             continue;
         }
         text_add(out, ".SS ");
-        add_plain(out, option->help);
+        add_plain(out, walk.option.help);
         text_add(out, "\n");
     }
 }

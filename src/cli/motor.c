@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/common_options.h"
 #include "cli/motor_job.h"
 #include "cli/output.h"
 #include "paper/chart.h"
@@ -122,23 +123,9 @@ static const struct option motor_table[] = {
         AT(compare),
         .help = "another steel, side by side with the first in the same motor; again for more"},
     {.name = "", .help = "Captures"},
-    {.name = "rig",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(rig),
-        .help = "the bench (default: rig.yaml beside the capture)"},
-    {.name = "specimen",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(specimen),
-        .help = "the ring (default: specimen.yaml beside the capture)"},
+    {.table = setup_options, AT(setup)},
     {.name = "", .help = "Where the result goes"},
-    {.name = "json",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        AT(json),
-        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
-                "of the table"},
+    {.table = json_any_options, AT(json)},
     {.name = "plot",
         .value = "FILE",
         .type = OPTION_TEXT,

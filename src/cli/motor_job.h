@@ -10,10 +10,11 @@
 #include "motor/compare.h"
 #include "motor/motor.h"
 #include "motor/sweep.h"
+#include "setup/setup.h"
 
 /* What the command line of `motor` asks for. */
 struct motor_command {
-    const char *rig, *specimen;
+    struct setup_paths setup;
     size_t pole_pairs;
     struct motor_machine machine;
     struct motor_drive drive;

@@ -82,11 +82,8 @@ static enum status read_capture(const char *path, const struct motor_command *op
     struct motor_steel *steel, struct error *err)
 {
     struct loop_job job = {.path = path};
-    struct loop_jobs jobs = {.rig = options->rig,
-        .specimen = options->specimen,
-        .list = &job,
-        .count = 1,
-        .report = keep_quiet};
+    struct loop_jobs jobs = {
+        .setup = options->setup, .list = &job, .count = 1, .report = keep_quiet};
     loop_jobs_run(&jobs, 1);
     enum status status = job.status;
     if (status)

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "cli/option_walk.h"
 
 #define NEAREST_LIMIT 64 /* options of one command that are searched for the nearest */
 
@@ -23,29 +24,34 @@ static enum status refuse(const struct reading *reading, const char *what)
     return fail(reading->err, STATUS_USAGE, hint, "%s", what);
 }
 
-static const struct option *find_name(const struct option *table, const char *name, size_t length)
+static bool find_name(
+    const struct option *table, const char *name, size_t length, struct option *option)
 {
-    for (const struct option *option = table; option && option->name; option++)
+    for (struct option_walk walk = option_walk_begin(table); option_walk_next(&walk);) {
+        *option = walk.option;
         if (length > 0 && strlen(option->name) == length && !memcmp(option->name, name, length))
-            return option;
-    return NULL;
+            return true;
+    }
+    return false;
 }
 
-static const struct option *find_letter(const struct option *table, char letter)
+static bool find_letter(const struct option *table, char letter, struct option *option)
 {
-    for (const struct option *option = table; option && option->name; option++)
+    for (struct option_walk walk = option_walk_begin(table); option_walk_next(&walk);) {
+        *option = walk.option;
         if (option->letter && option->letter == letter)
-            return option;
-    return NULL;
+            return true;
+    }
+    return false;
 }
 
 static enum status refuse_unknown(const struct reading *reading, const char *name, size_t length)
 {
     const char *names[NEAREST_LIMIT + 1] = {0};
     size_t count = 0;
-    for (const struct option *option = reading->table; option && option->name; option++)
-        if (option->name[0] && count < NEAREST_LIMIT)
-            names[count++] = option->name;
+    for (struct option_walk walk = option_walk_begin(reading->table); option_walk_next(&walk);)
+        if (walk.option.name[0] && count < NEAREST_LIMIT)
+            names[count++] = walk.option.name;
     char word[64];
     snprintf(word, sizeof word, "%.*s", (int)(length < 60 ? length : 60), name);
     const char *nearest = text_nearest(word, names);
@@ -82,6 +88,19 @@ static bool read_quantity(const struct option *option, const char *word, struct 
         (quantity->has_uncertainty && !takes_uncertainty))
         return false;
     return isfinite(quantity->value);
+}
+
+static enum status set_with_unit(
+    const struct reading *reading, const struct option *option, const char *word)
+{
+    struct error inner;
+    struct quantity quantity;
+    const enum status status = quantity_read(word, option->dimension, &quantity, &inner);
+    if (status)
+        return fail(reading->err, STATUS_USAGE, inner.hint, "option '--%s': '%.100s': %s",
+            option->name, word, inner.message);
+    *(struct quantity *)(void *)(reading->target + option->offset) = quantity;
+    return STATUS_OK;
 }
 
 static enum status set_number(
@@ -189,7 +208,8 @@ static enum status set_value(
     case OPTION_COUNT:
         break;
     }
-    return set_number(reading, option, word);
+    return option->needs_unit ? set_with_unit(reading, option, word)
+                              : set_number(reading, option, word);
 }
 
 static bool has_ending(const char *word, const char *const *endings)
@@ -205,8 +225,9 @@ static bool is_value(const struct reading *reading, const struct option *option,
 {
     if (!word)
         return false;
+    struct option other;
     if (!strncmp(word, "--", 2) &&
-        (!word[2] || find_name(reading->table, word + 2, strcspn(word + 2, "="))))
+        (!word[2] || find_name(reading->table, word + 2, strcspn(word + 2, "="), &other)))
         return false;
     if (option->type == OPTION_PLACE && word[0] == '-' && word[1])
         return false;
@@ -234,19 +255,19 @@ static enum status read_long(
 {
     size_t length = strcspn(word + 2, "=");
     const char *value = word[2 + length] ? word + 2 + length + 1 : NULL;
-    const struct option *option = find_name(reading->table, word + 2, length);
-    if (!option)
+    struct option option;
+    if (!find_name(reading->table, word + 2, length, &option))
         return refuse_unknown(reading, word + 2, length);
-    if (option->type == OPTION_FLAG) {
+    if (option.type == OPTION_FLAG) {
         if (!value)
-            return set_value(reading, option, "");
+            return set_value(reading, &option, "");
         char what[200];
-        snprintf(what, sizeof what, "option '--%s' takes no value", option->name);
+        snprintf(what, sizeof what, "option '--%s' takes no value", option.name);
         return refuse(reading, what);
     }
     if (value)
-        return set_value(reading, option, value);
-    return set_from_next(reading, option, next, took_next);
+        return set_value(reading, &option, value);
+    return set_from_next(reading, &option, next, took_next);
 }
 
 /* "-n", "-nvalue", "-ab". */
@@ -254,19 +275,19 @@ static enum status read_short(
     const struct reading *reading, const char *word, const char *next, bool *took_next)
 {
     for (const char *letter = word + 1; *letter; letter++) {
-        const struct option *option = find_letter(reading->table, *letter);
-        if (!option) {
+        struct option option;
+        if (!find_letter(reading->table, *letter, &option)) {
             char what[160];
             snprintf(what, sizeof what, "'%s' has no option '-%c' (in '%.80s')", reading->command,
                 *letter, word);
             return refuse(reading, what);
         }
-        if (option->type != OPTION_FLAG) {
+        if (option.type != OPTION_FLAG) {
             if (letter[1])
-                return set_value(reading, option, letter + 1);
-            return set_from_next(reading, option, next, took_next);
+                return set_value(reading, &option, letter + 1);
+            return set_from_next(reading, &option, next, took_next);
         }
-        enum status status = set_value(reading, option, "");
+        enum status status = set_value(reading, &option, "");
         if (status)
             return status;
     }

@@ -16,8 +16,12 @@
  *         {.name = "start", .value = "S", .type = OPTION_NUMBER, .dimension = DIMENSION_TIME,
  *             .most = 1e9, .offset = offsetof(struct look_options, start_s),
  *             .help = "leave out the first S seconds"},
+ *         {.table = json_options, .offset = offsetof(struct look_options, json)},
  *         ...
  *         {0}};
+ *
+ * The last one takes in the options of another table, whose struct is the member at that offset
+ * (cli/common_options.h). Who goes through a table does it with cli/option_walk.h.
  *
  * Words are read as `--name value`, `--name=value`, `-n value`, `-nvalue`, clustered flags, and
  * `--`, behind which nothing is an option. Options and files may stand in any order. */
@@ -40,7 +44,7 @@ struct option_texts {
 };
 
 struct option {
-    const char *name;  /* without "--"; "": a heading; NULL: the table's end */
+    const char *name;  /* without "--"; "": a heading; NULL: the table's end, or `table` */
     char letter;       /* the short form; 0: none */
     const char *value; /* stands for the value in the help, such as "FILE"; NULL with a flag */
     const char *help;  /* what it does, default included; no full stop */
@@ -49,9 +53,11 @@ struct option {
     double least;               /* NUMBER, QUANTITY, COUNT: limits, both allowed */
     double most;                /* 0 with least 0: no upper limit */
     enum dimension dimension;   /* NUMBER, QUANTITY */
+    bool needs_unit;            /* QUANTITY: a bare number is refused: 0.35 is mm to its writer */
     const char *letters;        /* LETTER: those allowed */
     const char *const *endings; /* PLACE: a word of its own behind the option is its value only when
                                    it is "-" or ends in one of these; NULL: any word is */
+    const struct option *table; /* with no name: the options that stand here; else NULL */
 };
 
 /* Reads `words` into the members of `target`. The words that are no options are moved to the front

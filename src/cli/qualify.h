@@ -17,7 +17,8 @@
 
 /* What the command line of `qualify` asks for. */
 struct qualify_command {
-    const char *limits, *rig, *specimen;
+    const char *limits;
+    struct setup_paths setup;
     struct ledger_choice choice; /* loops of a ledger */
     bool is_kept;                /* the verdict goes into the ledger */
     const char *day, *person;
@@ -31,6 +32,9 @@ struct qualify_command {
     struct quantity good, bad, producer, consumer; /* not present: the usual value */
     bool is_known;
 };
+
+/* The options that reports have as well: --limits, --by, --confidence. */
+extern const struct option judging_options[];
 
 /* The verbs; the first is what `qualify` does without one. How to add one: copy qualify_plan.c,
  * declare it here, list it in qualify.c. */

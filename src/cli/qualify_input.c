@@ -182,7 +182,7 @@ enum status qualify_check_source(
 static enum status read_loops(const struct qualify_command *options, char **paths, int count,
     struct qualify_input *input, struct error *err)
 {
-    const struct series_options wanted = {.rig = options->rig, .specimen = options->specimen};
+    const struct series_options wanted = {.setup = options->setup};
     size_t capacity = 0;
     enum status status = STATUS_OK;
     for (int i = 0; i < count && status == STATUS_OK; i++) {

@@ -15,20 +15,14 @@ struct report_command {
     const char *page; /* NULL: A4 */
     const char *title, *number, *date, *laboratory, *order, *prepared_by;
     struct option_texts remarks;
-    const char *limits, *rig, *specimen;
+    /* what `qualify` asks as well: limits, at, by, confidence, setup, choice, json */
+    struct qualify_command asked;
     /* of a series: its rig, specimen, at and threads are those of all reports */
     struct series_wants wants;
     /* how captures are read */
-    const char *today;
-    double start_s, length_s, fundamental_Hz;
-    char decimal, separator;
-    size_t harmonics, threads;
-    const char *at;                       /* "field_peak 30 kA/m" */
+    struct loop_options reading;
+    size_t threads;
     struct option_texts figures, margins; /* the n-th margin is that of the n-th figure */
-    const char *by;                       /* what parts the two sides or the conditions */
-    struct quantity confidence;           /* not present: 95 % */
-    struct ledger_choice choice;          /* loops of a ledger */
-    const char *json;                     /* verify */
 };
 
 /* The options that all kinds of reports have: the head of each verb's list. */

@@ -45,9 +45,8 @@ static enum status fill(const struct report_command *options, const struct quali
     const struct report_figures *figures, const struct limits *limits, double confidence,
     struct parts *parts, struct error *err)
 {
-    const struct qualify_command asked = {.by = options->by};
     enum sides_by by;
-    enum status status = qualify_find_sides_by(&asked, &by, err);
+    enum status status = qualify_find_sides_by(&options->asked, &by, err);
     for (size_t i = 0; i < figures->count && status == STATUS_OK; i++) {
         const enum figure figure = figures->list[i];
         struct comparison_part *part = &parts->list[parts->count++];
@@ -108,28 +107,25 @@ static enum status check(const struct report_command *options, char **words, int
 static int run_compare(const void *data, int count, char **words, struct error *err)
 {
     const struct report_command *options = data;
-    const struct qualify_command reading = {.rig = options->rig,
-        .specimen = options->specimen,
-        .at = options->at,
-        .choice = options->choice};
-    const double confidence = options->confidence.is_present ? options->confidence.value : 0.95;
+    const struct quantity *wanted = &options->asked.confidence;
+    const double confidence = wanted->is_present ? wanted->value : 0.95;
     struct limits limits = {0};
     struct report_figures figures;
     struct qualify_input input = {0};
     struct parts parts = {0};
     enum status status = STATUS_OK;
-    if (options->limits != NULL) {
-        status = limits_read(options->limits, &limits, err);
+    if (options->asked.limits != NULL) {
+        status = limits_read(options->asked.limits, &limits, err);
     }
     if (status == STATUS_OK) {
-        status =
-            report_find_figures(options, options->limits != NULL ? &limits : NULL, &figures, err);
+        status = report_find_figures(
+            options, options->asked.limits != NULL ? &limits : NULL, &figures, err);
     }
     if (status == STATUS_OK) {
         status = check(options, words, count, &figures, err);
     }
     if (status == STATUS_OK) {
-        status = qualify_input_read(&reading, words, count, &input, err);
+        status = qualify_input_read(&options->asked, words, count, &input, err);
     }
     if (status == STATUS_OK) {
         status = fill(options, &input, &figures, &limits, confidence, &parts, err);

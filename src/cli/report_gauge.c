@@ -22,9 +22,8 @@ static enum status fill(const struct report_command *options, const struct quali
     const struct report_figures *figures, const struct limits *limits, struct parts *parts,
     struct error *err)
 {
-    const struct qualify_command asked = {.by = options->by};
     enum study_by by;
-    enum status status = qualify_find_study_by(&asked, &by, err);
+    enum status status = qualify_find_study_by(&options->asked, &by, err);
     for (size_t i = 0; i < figures->count && status == STATUS_OK; i++) {
         const enum figure figure = figures->list[i];
         const struct limit *limit = &limits->figures[figure];
@@ -69,25 +68,23 @@ static enum status write(const struct report_command *options, const struct qual
 static int run_gauge(const void *data, int count, char **words, struct error *err)
 {
     const struct report_command *options = data;
-    const struct qualify_command reading = {
-        .rig = options->rig, .specimen = options->specimen, .choice = options->choice};
     struct limits limits = {0};
     struct report_figures figures;
     struct qualify_input input = {0};
     struct parts parts = {0};
     enum status status = STATUS_OK;
-    if (options->limits != NULL) {
-        status = limits_read(options->limits, &limits, err);
+    if (options->asked.limits != NULL) {
+        status = limits_read(options->asked.limits, &limits, err);
     }
     if (status == STATUS_OK) {
-        status =
-            report_find_figures(options, options->limits != NULL ? &limits : NULL, &figures, err);
+        status = report_find_figures(
+            options, options->asked.limits != NULL ? &limits : NULL, &figures, err);
     }
     if (status == STATUS_OK) {
         status = report_check(options, words, count, err);
     }
     if (status == STATUS_OK) {
-        status = qualify_input_read(&reading, words, count, &input, err);
+        status = qualify_input_read(&options->asked, words, count, &input, err);
     }
     if (status == STATUS_OK) {
         status = fill(options, &input, &figures, &limits, &parts, err);

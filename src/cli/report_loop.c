@@ -41,7 +41,8 @@ static enum status check(
     if (from_stdin > 1) {
         return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
     }
-    if (options->today != NULL && date_read(options->today, &day, err) != STATUS_OK) {
+    if (options->reading.today != NULL &&
+        date_read(options->reading.today, &day, err) != STATUS_OK) {
         return err->status = STATUS_USAGE;
     }
     return report_check(options, words, count, err);
@@ -102,15 +103,8 @@ static int run_loop(const void *data, int count, char **words, struct error *err
     if (status != STATUS_OK) {
         return (int)status;
     }
-    struct loop_jobs jobs = {.rig = options->rig,
-        .specimen = options->specimen,
-        .options = {.harmonics = options->harmonics,
-            .frequency_Hz = options->fundamental_Hz,
-            .today = options->today,
-            .capture = {.start_s = options->start_s,
-                .length_s = options->length_s,
-                .decimal = options->decimal,
-                .separator = options->separator}},
+    struct loop_jobs jobs = {.setup = options->asked.setup,
+        .options = options->reading,
         .list = memory_create((size_t)count, sizeof *jobs.list),
         .count = (size_t)count,
         .has_budget = true,

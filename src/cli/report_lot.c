@@ -43,23 +43,19 @@ static int run_lot(const void *data, int count, char **words, struct error *err)
         [VERDICT_UNDECIDED] = QUALIFY_UNDECIDED,
         [VERDICT_REJECTED] = QUALIFY_REJECTED};
     const struct report_command *options = data;
-    const struct qualify_command reading = {.rig = options->rig,
-        .specimen = options->specimen,
-        .at = options->at,
-        .choice = options->choice};
     struct limits limits = {0};
     struct qualify_input input = {0};
     struct qualification made = {0};
-    if (options->limits == NULL) {
+    if (options->asked.limits == NULL) {
         return (int)fail(err, STATUS_USAGE, "docs/qualify.md shows one",
             "'report lot' needs an acceptance file: --limits limits.yaml");
     }
     enum status status = report_check(options, words, count, err);
     if (status == STATUS_OK) {
-        status = limits_read(options->limits, &limits, err);
+        status = limits_read(options->asked.limits, &limits, err);
     }
     if (status == STATUS_OK) {
-        status = qualify_input_read(&reading, words, count, &input, err);
+        status = qualify_input_read(&options->asked, words, count, &input, err);
     }
     if (status == STATUS_OK) {
         status = qualification_create(input.items, input.count, &limits, &made, err);

@@ -64,11 +64,10 @@ static int run_series(const void *data, int count, char **words, struct error *e
     struct series_reading reading;
     struct series series = {0};
     struct series_models models = {0};
-    wants.rig = options->rig;
-    wants.specimen = options->specimen;
-    wants.threads = options->threads;
-    if (options->at != NULL) {
-        wants.at = (struct option_texts){.list = {options->at}, .count = 1};
+    wants.options.setup = options->asked.setup;
+    wants.options.threads = options->threads;
+    if (options->asked.at != NULL) {
+        wants.at = (struct option_texts){.list = {options->asked.at}, .count = 1};
     }
     enum status status = check(options, words, count, err);
     if (status == STATUS_OK) {

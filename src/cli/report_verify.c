@@ -173,11 +173,10 @@ static enum status compare_result(
 static enum status tell(
     const struct report_command *options, const struct verification *made, struct error *err)
 {
-    const struct qualify_command places = {.json = options->json};
     struct text page = {0}, words = {0};
     verification_add_page(&page, made);
     verification_write_json(&words, made);
-    const enum status status = qualify_show_result(&places, &page, &words, err);
+    const enum status status = qualify_show_result(&options->asked, &page, &words, err);
     text_clear(&page);
     text_clear(&words);
     return status;
@@ -187,8 +186,8 @@ static enum status compare_with_ledger(
     const struct report_command *options, struct verification *made, struct error *err)
 {
     struct ledger *ledger = NULL;
-    enum status status =
-        ledger_open(ledger_choice_get_path(&options->choice), LEDGER_READ, NULL, &ledger, err);
+    enum status status = ledger_open(
+        ledger_choice_get_path(&options->asked.choice), LEDGER_READ, NULL, &ledger, err);
     if (status == STATUS_OK) {
         status = compare_loops(made, ledger, err);
     }
@@ -210,7 +209,7 @@ static int run_verify(const void *data, int count, char **words, struct error *e
             "'report verify' takes one report, and there are %d files", count);
     }
     made.file = text_base_name(words[0]);
-    enum status status = output_check(&options->json, 1, words, 1, err);
+    enum status status = output_check(&options->asked.json, 1, words, 1, err);
     if (status == STATUS_OK) {
         status = file_read(words[0], SIZE_LIMIT, &bytes, &length, err);
     }

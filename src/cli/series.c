@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "cli/command.h"
+#include "cli/common_options.h"
 #include "cli/output.h"
 #include "cli/series_models.h"
 #include "cli/series_text.h"
@@ -22,105 +23,22 @@ struct series_command {
     const char *json, *csv, *plot;
 };
 
-/* Names that cannot be captures: a capture behind --json is none of its places. */
-static const char *const json_endings[] = {".json", NULL};
-
 #define AT(member) .offset = offsetof(struct series_command, member)
 static const struct option series_table[] = {
     {.name = "", .help = "What the loops are of"},
-    {.name = "rig",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(wants.rig),
-        .help = "the bench of captures (default: rig.yaml beside each)"},
-    {.name = "specimen",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(wants.specimen),
-        .help = "the ring (default: specimen.yaml beside each capture); tells tables and JSON "
-                "without a specimen what their ring is"},
-    {.name = "density",
-        .value = "VALUE",
-        .type = OPTION_TEXT,
-        AT(wants.density),
-        .help = "of the steel, such as '7600 kg/m3': instead of the specimen's"},
-    {.name = "resistivity",
-        .value = "VALUE",
-        .type = OPTION_TEXT,
-        AT(wants.resistivity),
-        .help = "of the steel, such as '0.5 uohm m'"},
-    {.name = "thickness",
-        .value = "VALUE",
-        .type = OPTION_TEXT,
-        AT(wants.thickness),
-        .help = "of the sheets, such as '0.2 mm', where eddy currents circulate"},
-    {.name = "only",
-        .value = "NAME",
-        .type = OPTION_TEXT,
-        AT(wants.only),
-        .help = "take the loops of this specimen alone"},
-    {.name = "together",
-        .type = OPTION_FLAG,
-        AT(wants.is_together),
-        .help = "take several specimens of one alloy as one steel"},
-    {.name = "initial",
-        .value = "FILE",
-        .type = OPTION_TEXT,
-        AT(wants.initial),
-        .help = "a table with the initial magnetization curve: field strength (A/m) and flux "
-                "density (T) or polarization (T)"},
+    {.table = setup_options, AT(wants.options.setup)},
+    {.table = steel_options, AT(wants.options)},
+    {.table = series_choice_options, AT(wants.options)},
     {.name = "", .help = "What is worked out"},
     {.name = "at",
         .value = "PEAK",
         .type = OPTION_TEXTS,
         AT(wants.at),
         .help = "figures interpolated to a peak, such as '40 kA/m' or '1 T'; may be given often"},
-    {.name = "separate-at",
-        .value = "PEAK",
-        .type = OPTION_TEXTS,
-        AT(wants.peaks),
-        .help = "where losses are separated, such as '1 T' (default: the peaks of the loops, "
-                "rounded); may be given often"},
-    {.name = "terms",
-        .value = "N",
-        .type = OPTION_COUNT,
-        .least = 2,
-        .most = 3,
-        AT(wants.terms),
-        .help = "of the separation: 2 without the excess term, 3 with it (default: as the number "
-                "of frequencies allows)"},
-    {.name = "up-to",
-        .value = "HZ",
-        .type = OPTION_NUMBER,
-        .dimension = DIMENSION_FREQUENCY,
-        AT(wants.frequency_most_Hz),
-        .help = "separate with the loops up to this frequency only"},
-    {.name = "fit-linear",
-        .type = OPTION_FLAG,
-        AT(wants.is_free),
-        .help = "fit the linear term even where it can be computed from the eddy currents"},
-    {.name = "exponent-of-B",
-        .type = OPTION_FLAG,
-        AT(wants.has_varying),
-        .help = "fit a power law whose exponent varies with B as well"},
-    {.name = "polarization",
-        .type = OPTION_FLAG,
-        AT(wants.uses_polarization),
-        .help = "count by the peak of J instead of B"},
-    {.name = "model",
-        .value = "NAME",
-        .type = OPTION_TEXTS,
-        AT(wants.models),
-        .help = "fit a model of hysteresis to the loops of the normal curve (docs/models.md); may "
-                "be given often; --plot then draws the last one over the loops"},
+    {.table = separation_options, AT(wants)},
+    {.table = model_options, AT(wants.models)},
     {.name = "", .help = "Where the result goes"},
-    {.name = "json",
-        .value = "[FILE]",
-        .type = OPTION_PLACE,
-        .endings = json_endings,
-        AT(json),
-        .help = "write everything as JSON; without FILE or with '-': to standard output, instead "
-                "of the page; FILE ends in .json (any other: --json=FILE)"},
+    {.table = json_options, AT(json)},
     {.name = "points",
         .type = OPTION_FLAG,
         AT(has_points),
@@ -135,20 +53,12 @@ static const struct option series_table[] = {
         .type = OPTION_TEXT,
         AT(plot),
         .help = "draw the loops with the normal curve, permeability against field, losses against "
-                "frequency as areas, and the exponent plot: FILE ends in .svg, .png or .pdf"},
+                "frequency as areas, and the exponent plot; with --model instead the last model "
+                "over the "
+                "loops: FILE ends in .svg, .png or .pdf"},
     {.name = "", .help = "How"},
-    {.name = "strict",
-        .type = OPTION_FLAG,
-        AT(is_strict),
-        .help = "exit with 3 when a note is a warning; the results are written all the same"},
-    {.name = "jobs",
-        .letter = 'j',
-        .value = "N",
-        .type = OPTION_COUNT,
-        .least = 0,
-        .most = 1024,
-        AT(wants.threads),
-        .help = "work on N inputs at a time (default: 1; 0: one a processor)"},
+    {.table = strict_options, AT(is_strict)},
+    {.table = jobs_options, AT(wants.options.threads)},
     {0},
 };
 
@@ -251,7 +161,7 @@ static bool has_warning(const struct series *series)
 
 static int run_series(const struct command *command, int count, char **words, struct error *err)
 {
-    struct series_command given = {.wants = {.threads = 1}};
+    struct series_command given = {.wants.options.threads = 1};
     struct series_reading reading;
     struct series series = {0};
     struct series_models models = {0};
@@ -289,7 +199,8 @@ const struct command command_series = {
         "IN is a capture, a loop's JSON, JSON lines ('-': standard input), the JSON of a series, "
         "or a table of measured loops: a row a loop, columns headed 'frequency (Hz)', 'flux "
         "density peak (T)', 'field strength peak (A/m)', 'specific total loss (W/kg)' and so on, "
-        "or with the keys of the JSON. Loops that do not belong together (two specimens, two "
+        "or with the keys of the JSON; --specimen tells tables, and JSON without a specimen, what "
+        "their ring is. Loops that do not belong together (two specimens, two "
         "temperatures, two answers at one working point) are refused.",
     .options = series_table,
     .examples = series_examples,

@@ -7,13 +7,15 @@
 
 /* What a command line wants of a series, as words. */
 struct series_wants {
-    const char *rig, *specimen, *initial, *only;
-    const char *density, *resistivity, *thickness;
+    struct series_options options; /* but for wishes and peaks, which stand here as words */
     struct option_texts at, peaks, models;
-    bool is_together, uses_polarization, is_free, has_varying;
-    size_t terms, threads;
-    double frequency_most_Hz;
 };
+
+/* The options that ask for it; --at and --model for themselves, which not all commands have. */
+extern const struct option steel_options[];         /* struct series_options: --density ... */
+extern const struct option series_choice_options[]; /* struct series_options: --only, --initial */
+extern const struct option separation_options[];    /* struct series_wants */
+extern const struct option model_options[];         /* struct option_texts */
 
 /* The same as series_read takes it; the texts are borrowed. Keep it where it is: options point into
  * it. */

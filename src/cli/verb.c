@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "cli/option_walk.h"
 
 #define VERBS_MOST 16
 
@@ -25,7 +26,8 @@ enum status verb_check_options(const struct command *command, size_t index, cons
 {
     struct command_verb verb = {0};
     (void)command->get_verb(index, &verb);
-    for (const struct option *option = command->options; option->name != NULL; option++) {
+    for (struct option_walk walk = option_walk_begin(command->options); option_walk_next(&walk);) {
+        const struct option *option = &walk.option;
         if (option->name[0] != '\0' && option_is_given(option, options, untouched) &&
             !option_is_listed(verb.options, option->name) && is_owned(command, option->name)) {
             char hint[80];

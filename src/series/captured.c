@@ -78,41 +78,29 @@ enum status series_add_loop(struct series *series, const struct loop *loop, cons
     return status ? status : copy_points(made, loop, points, err);
 }
 
-/* The setup file to read: the one given, or the one beside the capture. NULL with err filled. */
-static char *find_setup(const char *given, const char *capture, const char *name, struct error *err)
+/* A capture without a setup may be none. */
+static enum status suggest_table(const char *path, struct error *err)
 {
-    char *path = given ? memory_copy_text(given) : file_path_beside(capture, name);
+    const struct error inner = *err;
     char hint[320];
-    if (!path) {
-        (void)fail_memory(err);
-        return NULL;
-    }
-    if (given || file_exists(path))
-        return path;
     snprintf(hint, sizeof hint,
-        "write it there, or name one with --%.*s; or is '%.100s' a table of measured loops? "
-        "Then head its columns 'frequency (Hz)', 'flux density peak (T)' and so on",
-        (int)strcspn(name, "."), name, text_base_name(capture));
-    (void)fail(err, STATUS_IO, hint, "there is no '%s'", path);
-    memory_destroy(path);
-    return NULL;
+        "%.80s; or is '%.100s' a table of measured loops? Then head its columns 'frequency (Hz)', "
+        "'flux density peak (T)' and so on",
+        inner.hint, text_base_name(path));
+    return inner.status == STATUS_IO ? fail(err, inner.status, hint, "%s", inner.message)
+                                     : inner.status;
 }
 
 static enum status read_setup(const char *path, const struct series_options *options,
     struct rig *rig, struct specimen *specimen, struct error *err)
 {
-    char *found = find_setup(options->rig, path, "rig.yaml", err);
-    if (!found)
-        return err->status;
-    enum status status = rig_read(found, rig, err);
-    memory_destroy(found);
-    if (status)
-        return status;
-    found = find_setup(options->specimen, path, "specimen.yaml", err);
-    if (!found)
-        return err->status;
-    status = specimen_read(found, specimen, err);
-    memory_destroy(found);
+    char *rig_path = setup_find_rig(&options->setup, path, err);
+    char *specimen_path = rig_path ? setup_find_specimen(&options->setup, path, err) : NULL;
+    enum status status = specimen_path ? rig_read(rig_path, rig, err) : suggest_table(path, err);
+    if (!status)
+        status = specimen_read(specimen_path, specimen, err);
+    memory_destroy(rig_path);
+    memory_destroy(specimen_path);
     return status;
 }
 

@@ -50,9 +50,9 @@ static enum status add_default_setup(
     struct text words = {0};
     struct json json;
     *setup = SERIES_NONE;
-    if (!options->specimen)
+    if (!options->setup.specimen)
         return STATUS_OK;
-    enum status status = specimen_read(options->specimen, &specimen, err);
+    enum status status = specimen_read(options->setup.specimen, &specimen, err);
     if (status)
         return status;
     json_init(&json, &words, 0);

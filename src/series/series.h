@@ -164,9 +164,8 @@ struct series_wish {
 };
 
 struct series_options {
-    const char *rig;          /* of captures; NULL: rig.yaml beside each */
-    const char *specimen;     /* NULL: specimen.yaml beside each capture; given, it also tells
-                                 tables and JSON without one what their ring is */
+    struct setup_paths setup; /* of captures; a specimen that is given also tells tables and JSON
+                                 without one what their ring is */
     const char *initial;      /* table of an initial curve; NULL: none */
     const char *only;         /* take loops of this specimen alone; NULL: all */
     struct loop_options loop; /* how captures are read */

@@ -118,6 +118,21 @@ enum status specimen_read(
 void rig_clear(struct rig *rig); /* safe on a zeroed struct and twice */
 void specimen_clear(struct specimen *specimen);
 
+/* Where the two files of captures stand. */
+struct setup_paths {
+    const char *rig;      /* NULL: rig.yaml beside the capture ("-": in the current folder) */
+    const char *specimen; /* NULL: specimen.yaml beside the capture */
+};
+
+/* The file to read for a capture; free it with memory_destroy. NULL with err filled: none is given,
+ * and there is none beside the capture (STATUS_IO). */
+char *setup_find_rig(const struct setup_paths *paths, const char *capture, struct error *err);
+char *setup_find_specimen(const struct setup_paths *paths, const char *capture, struct error *err);
+
+/* Finds and reads both. */
+enum status setup_read(const struct setup_paths *paths, const char *capture, struct rig *rig,
+    struct specimen *specimen, struct error *err) MUST_CHECK;
+
 /* The ring's path length and cross-section from its dimensions, density and mass, by the rules of
  * the design (mean, logarithmic, effective of IEC 60205). Fills the found members. */
 enum status specimen_compute_geometry(struct specimen *specimen, struct error *err) MUST_CHECK;
