@@ -93,6 +93,7 @@ static const struct {
     {"report_number", report_number_suite},
     {"virtual", virtual_suite},
     {"source", source_suite},
+    {"ahead", ahead_suite},
     {"audio", audio_suite},
     {"container", container_suite},
     {"capture", capture_suite},

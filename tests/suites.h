@@ -76,6 +76,7 @@ Suite *report_data_suite(void);
 Suite *report_number_suite(void);
 Suite *virtual_suite(void);
 Suite *source_suite(void);
+Suite *ahead_suite(void);
 Suite *audio_suite(void);
 Suite *container_suite(void);
 Suite *capture_suite(void);

@@ -106,6 +106,7 @@ static const struct {
     {1, 100000, 10, 4.3e6}, /* 43 cycles: never enough to stream */
     {1, 300000, 5, 1.2e6},  /* 4 cycles */
     {25, 207, 3, 17.1e6},   /* 267 blocks: merged */
+    {1, 960, 12, 34.2e6},   /* merged twice, larger ones among them */
 };
 
 START_TEST(long_records_are_streamed_exactly)

@@ -153,6 +153,46 @@ START_TEST(a_step_of_the_frequency_leaves_the_waveforms_alone)
 }
 END_TEST
 
+/* Whole cycles again and again, frames of them in all. */
+static void add_often(
+    struct periodic *periodic, const struct tone *tone, size_t samples, size_t frames)
+{
+    double *values = malloc(2 * samples * sizeof *values);
+    tone_fill(tone, 0, samples, values);
+    for (size_t done = 0; done < frames; done += samples) {
+        ck_assert(!periodic_add(periodic, values, NULL, samples, NULL));
+    }
+    free(values);
+}
+
+/* Steady for 317 blocks, so that those that follow are twice as large; in one of them the frequency
+ * changes by a ten-thousandth, and from then on it is followed from small block to small block. */
+START_TEST(a_late_step_of_the_frequency_leaves_the_waveforms_alone)
+{
+    const double early = 317 * 65536.0, late = 40 * 65536.0;
+    const struct periodic_options options = {.channels = 2, .sample_rate_Hz = TONE_RATE};
+    struct periodic *periodic = periodic_create(&options, NULL);
+    struct periodic_fit fit;
+    struct tone tone, later;
+    tone_init(&tone, TOP, 1.0 / 960.0);
+    tone_init(&later, TOP, 10.0 / 9599.0);
+    add_often(periodic, &tone, 9600, (size_t)early);
+    add_often(periodic, &later, 9599, (size_t)late);
+    ck_assert(!periodic_finish(periodic, &fit, NULL));
+    const struct errors errors = find_errors(&tone, &fit);
+    ck_assert_msg(
+        errors.size < 3e-6 && errors.phase < 3e-6 && errors.others < 3e-5 && errors.area < 1.5e-5,
+        "size %.2g, phase %.2g, other harmonics %.2g, area %.2g", errors.size, errors.phase,
+        errors.others, errors.area);
+    const double step = 9600.0 / 9599.0 - 1.0, share = late / (early + late);
+    ck_assert_double_eq_tol(
+        (fit.frequency_Hz / (tone.nu * TONE_RATE) - 1.0) / step, share, 0.01 * share);
+    ck_assert(fit.is_unsteady);
+    periodic_fit_clear(&fit);
+    periodic_destroy(periodic);
+}
+END_TEST
+
 START_TEST(a_drift_in_noise_is_followed_without_following_the_noise)
 {
     struct tone tone;
@@ -192,6 +232,7 @@ Suite *wander_suite(void)
         tests, a_drifting_frequency_leaves_the_waveforms_alone, 0, LENGTH(drift_list));
     tcase_add_loop_test(
         tests, a_step_of_the_frequency_leaves_the_waveforms_alone, 0, LENGTH(step_list));
+    tcase_add_test(tests, a_late_step_of_the_frequency_leaves_the_waveforms_alone);
     tcase_add_test(tests, a_drift_in_noise_is_followed_without_following_the_noise);
     suite_add_tcase(suite, tests);
     return suite;

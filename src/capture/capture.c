@@ -6,6 +6,7 @@
 
 #include "base/memory.h"
 #include "base/text.h"
+#include "capture/ahead.h"
 #include "capture/foreign.h"
 #include "capture/reader.h"
 #include "capture/source.h"
@@ -124,7 +125,7 @@ enum status capture_select(
         }
     }
     enum status status = capture->reader->select(capture, indices, count, err);
-    capture->has_selection = capture->has_selection || status == STATUS_OK;
+    capture->selected = status == STATUS_OK ? count : capture->selected;
     return status;
 }
 
@@ -144,21 +145,40 @@ static enum status select_all(struct capture *capture, struct error *err)
     return status;
 }
 
+/* Before each read: what the first one needs. */
+static enum status prepare(struct capture *capture, struct error *err)
+{
+    enum status status = source_begin_digest(capture->source, err);
+    if (status == STATUS_OK && capture->selected == 0) {
+        status = select_all(capture, err);
+    }
+    return status;
+}
+
 enum status capture_read(struct capture *capture, size_t frames, double *values, double *times,
     size_t *got, struct error *err)
 {
-    enum status status = source_begin_digest(capture->source, err);
-    if (status == STATUS_OK && !capture->has_selection) {
-        status = select_all(capture, err);
-    }
+    enum status status = prepare(capture, err);
     if (status == STATUS_OK) {
         status = capture->reader->read(capture, frames, values, times, got, err);
     }
     return status;
 }
 
+enum status capture_take(
+    struct capture *capture, const double **values, size_t *got, struct error *err)
+{
+    enum status status = prepare(capture, err);
+    if (status == STATUS_OK && capture->ahead == NULL) {
+        capture->ahead = ahead_create(capture);
+        status = capture->ahead == NULL ? fail_memory(err) : STATUS_OK;
+    }
+    return status == STATUS_OK ? ahead_take(capture->ahead, values, got, err) : status;
+}
+
 enum status capture_finish(struct capture *capture, struct error *err)
 {
+    ahead_stop(capture->ahead);
     return source_finish_digest(capture->source, capture->info.sha256, err);
 }
 
@@ -167,6 +187,7 @@ void capture_close(struct capture *capture)
     if (capture == NULL) {
         return;
     }
+    ahead_destroy(capture->ahead);
     if (capture->reader != NULL) {
         capture->reader->close(capture);
     }

@@ -16,6 +16,8 @@
  *     capture_open -> capture_get_info -> capture_find_channel ... -> capture_select ->
  * capture_read ... -> capture_finish -> capture_close
  *
+ * or capture_take instead of capture_read, for captures that may be long.
+ *
  * Readers are const structs of functions in one list (capture/reader.h); audio.c and table.c fill
  * one each. */
 
@@ -106,6 +108,12 @@ enum status capture_select(
  * is STATUS_INPUT. */
 enum status capture_read(struct capture *capture, size_t frames, double *values, double *times,
     size_t *got, struct error *err) MUST_CHECK;
+
+/* The next rows, as many as there is room for, where they lie: borrowed until the next call,
+ * without their times. *got == 0 at the end. Of a long audio file a thread reads the next ones
+ * meanwhile (capture/ahead.h); what comes is the same. Not to be mixed with capture_read. */
+enum status capture_take(
+    struct capture *capture, const double **values, size_t *got, struct error *err) MUST_CHECK;
 
 /* After the last read: fills the totals and the digest of the whole file (on a pipe the rest is
  * drained). */

@@ -39,7 +39,8 @@ struct capture {
     struct capture_info info; /* the reader fills it, frames and missing rows (as they are read)
                                  included; file, is_stream and sha256 are
                                        capture.c's */
-    bool has_selection;       /* capture.c selects all channels before the first read if not */
+    size_t selected;          /* channels; 0: capture.c selects all before the first read */
+    struct ahead *ahead;      /* of capture_take */
     void *state;              /* the reader's own */
 };
 

@@ -116,19 +116,19 @@ static enum status take_trace(struct reading *reading, struct error *err)
 
 static enum status take_even(struct reading *reading, struct periodic *periodic, struct error *err)
 {
-    double *values = memory_create(2 * CHUNK, sizeof *values);
-    enum status status = values == NULL ? fail_memory(err) : STATUS_OK;
-    for (size_t got = 1; status == STATUS_OK && got > 0;) {
-        status = capture_read(reading->capture, CHUNK, values, NULL, &got, err);
-        if (status == STATUS_OK && got > 0) {
+    const double *values;
+    size_t got = 1;
+    enum status status = STATUS_OK;
+    while (status == STATUS_OK && got > 0) {
+        status = capture_take(reading->capture, &values, &got, err);
+        if (status == STATUS_OK) {
             survey_add(&reading->survey, values, got);
             status = excerpt_add(&reading->excerpt, values, got, err);
         }
-        if (status == STATUS_OK && got > 0) {
+        if (status == STATUS_OK) {
             status = periodic_add(periodic, values, NULL, got, err);
         }
     }
-    memory_destroy(values);
     return status;
 }
 
@@ -219,11 +219,12 @@ static enum status add_on_grid(
     return STATUS_OK;
 }
 
-static enum status create_periodic(
+static enum status create_periodic(const struct capture_info *info,
     const struct loop_options *options, double rate, struct periodic **periodic, struct error *err)
 {
     const struct periodic_options how = {.channels = 2,
         .sample_rate_Hz = rate,
+        .is_complete = info->kind == CAPTURE_AUDIO && !info->is_float,
         .harmonics = options->harmonics,
         .frequency_Hz = options->frequency_Hz};
     *periodic = periodic_create(&how, err);
@@ -246,7 +247,7 @@ static enum status take_timed(struct reading *reading, const struct loop_options
         reading->has_sampling = true;
         reading->sample_rate_Hz =
             reading->sampling.is_grid ? 1.0 / reading->sampling.interval_s : 0.0;
-        status = create_periodic(options, reading->sample_rate_Hz, periodic, err);
+        status = create_periodic(reading->info, options, reading->sample_rate_Hz, periodic, err);
     }
     while (status == STATUS_OK && timed.count > 0) {
         survey_add(&reading->survey, timed.values, timed.count);
@@ -281,21 +282,40 @@ static void note_failure(
     }
 }
 
-/* Reads on to the end after a failure, so that the capture is told all the same. */
-static void finish_in_vain(struct reading *reading)
+static enum status read_in_vain(struct reading *reading, struct error *err)
 {
     double *values = memory_create(2 * CHUNK, sizeof *values);
     double *times = memory_create(CHUNK, sizeof *times);
-    struct error ignored;
-    enum status status = values == NULL || times == NULL ? STATUS_FAULT : STATUS_OK;
+    enum status status = values == NULL || times == NULL ? fail_memory(err) : STATUS_OK;
     for (size_t got = 1; status == STATUS_OK && got > 0;) {
-        status = capture_read(reading->capture, CHUNK, values, times, &got, &ignored);
-    }
-    if (status == STATUS_OK) {
-        status = capture_finish(reading->capture, &ignored);
+        status = capture_read(reading->capture, CHUNK, values, times, &got, err);
     }
     memory_destroy(values);
     memory_destroy(times);
+    return status;
+}
+
+static enum status take_in_vain(struct reading *reading, struct error *err)
+{
+    const double *values;
+    size_t got = 1;
+    enum status status = STATUS_OK;
+    while (status == STATUS_OK && got > 0) {
+        status = capture_take(reading->capture, &values, &got, err);
+    }
+    return status;
+}
+
+/* Reads on to the end after a failure, so that the capture is told all the same. */
+static void finish_in_vain(struct reading *reading)
+{
+    struct error ignored;
+    enum status status = reading->info->timing == CAPTURE_TIMING_ROWS
+                             ? read_in_vain(reading, &ignored)
+                             : take_in_vain(reading, &ignored);
+    if (status == STATUS_OK) {
+        status = capture_finish(reading->capture, &ignored);
+    }
 }
 
 /* How much of what moves is explained by a cycle: with a tenth of the power of the rest a long
@@ -354,7 +374,7 @@ static enum status take_periodic(struct reading *reading, const struct loop_opti
         status = take_timed(reading, options, &periodic, err);
     } else {
         reading->sample_rate_Hz = reading->info->sample_rate_Hz;
-        status = create_periodic(options, reading->sample_rate_Hz, &periodic, err);
+        status = create_periodic(reading->info, options, reading->sample_rate_Hz, &periodic, err);
         if (status == STATUS_OK) {
             status = take_even(reading, periodic, err);
         }

@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-enum { CHUNK = 256 };
+enum { CHUNK = 1024 };
 
 void survey_init(struct survey *survey)
 {
@@ -74,8 +74,8 @@ static struct glance glance_at(const double *values, size_t frames)
     double sum = 0.0, same[2] = {0.0, 0.0};
     for (int i = 0; i < LANES; i++) {
         const int m = i % 2;
-        glance.minimum[m] = fmin(glance.minimum[m], lanes.low[i]);
-        glance.maximum[m] = fmax(glance.maximum[m], lanes.high[i]);
+        glance.minimum[m] = lanes.low[i] < glance.minimum[m] ? lanes.low[i] : glance.minimum[m];
+        glance.maximum[m] = lanes.high[i] > glance.maximum[m] ? lanes.high[i] : glance.maximum[m];
         sum += lanes.sum[i];
         same[m] += lanes.same[i];
     }

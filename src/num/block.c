@@ -20,7 +20,7 @@ enum status block_list_init(
 {
     *list = (struct block_list){.harmonics = harmonics, .nu0 = nu0, .origin0 = origin0};
     list->variance[0] = list->variance[1] = 1.0;
-    list->merged = 1;
+    list->merged = list->span = 1;
     for (int m = 0; m < 2; m++) {
         list->reference[m] = memory_create(harmonics + 1, sizeof *list->reference[m]);
         if (list->reference[m] == NULL) {
@@ -90,9 +90,12 @@ static double measure_phase(const struct block_list *list, double complex *const
     double phase = carg(product);
     for (int round = 0; round < 3; round++) {
         double gradient = 0.0, curvature = 0.0;
+        for (size_t k = 1; k <= list->harmonics; k++) {
+            list->scratch[k] = cexp(-I * (double)k * phase);
+        }
         for (int m = 0; m < 2; m++) {
             for (size_t k = list->harmonics; k >= 1; k--) {
-                const double complex turned = value[m][k] * cexp(-I * (double)k * phase);
+                const double complex turned = value[m][k] * list->scratch[k];
                 const double complex cross = conj(list->reference[m][k]) * turned;
                 gradient += (double)k * cimag(cross) / list->variance[m];
                 curvature += (double)k * (double)k * creal(cross) / list->variance[m];
@@ -216,7 +219,9 @@ enum status block_list_add(struct block_list *list, double complex *const value[
         const struct block *before = &list->list[list->count - 2];
         block->phase -= TURN * round((block->phase - before->phase) / TURN);
     }
-    if (list->pending++ > 0) {
+    const bool is_part = list->pending > 0;
+    list->pending += list->span;
+    if (is_part) {
         const struct block_line line = block_list_fit_line(list);
         merge_pair(block - 1, block, list->harmonics, &line);
         free_values(block);

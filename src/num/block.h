@@ -31,8 +31,9 @@ struct block_list {
     struct block *list;
     size_t count;
     size_t capacity;
-    size_t merged;  /* each listed block but the last may stand for this many that were added */
-    size_t pending; /* how many were put into the last one */
+    size_t merged;  /* each listed block but the last may stand for this many of the first ones */
+    size_t pending; /* how many are in the last one */
+    size_t span;    /* for how many of them each that is added now stands; its maker may set it */
 };
 
 enum status block_list_init(struct block_list *list, size_t harmonics, double nu0, double origin0,

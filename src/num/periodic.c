@@ -167,7 +167,15 @@ static size_t find_room(const struct periodic *periodic)
                : (HEAD_EVEN - periodic->count) * periodic->thinning - periodic->thin_count;
 }
 
-/* A few frames; `taken` counts them. */
+/* The usual long record: its samples are folded from where they lie. */
+static bool is_plain(const struct periodic *periodic)
+{
+    return periodic->is_streaming && periodic_is_even(periodic) && periodic->thinning == 1 &&
+           periodic->scale[0] == 1.0 && periodic->scale[1] == 1.0 &&
+           periodic->options.channels == 2;
+}
+
+/* A few frames (of a plain record as many as there are); `taken` counts them. */
 static enum status add_chunk(struct periodic *periodic, const double *values, const double *times,
     size_t frames, struct error *err)
 {
@@ -176,11 +184,10 @@ static enum status add_chunk(struct periodic *periodic, const double *values, co
     if (!periodic_is_even(periodic)) {
         return add_uneven(periodic, values, times, first, frames, err);
     }
-    if (periodic->is_streaming && periodic->thinning == 1 && periodic->scale[0] == 1.0 &&
-        periodic->scale[1] == 1.0 && periodic->options.channels == 2) {
-        /* the usual long record: its samples are folded from where they lie */
-        return stream_add(
-            &periodic->stream, values, frames, has_missing_value(values, 2 * frames), err);
+    if (is_plain(periodic)) {
+        const bool has_missing =
+            !periodic->options.is_complete && has_missing_value(values, 2 * frames);
+        return stream_add(&periodic->stream, values, frames, has_missing, err);
     }
     const bool has_missing = copy_pairs(periodic, values, frames);
     const size_t count = periodic->thinning > 1 ? thin(periodic, periodic->pairs, frames) : frames;
@@ -217,8 +224,8 @@ enum status periodic_add(struct periodic *periodic, const double *values, const 
     const size_t channels = periodic->options.channels;
     for (size_t done = 0; done < frames;) {
         const size_t room = find_room(periodic);
-        size_t part = frames - done < CHUNK ? frames - done : CHUNK;
-        part = part < room ? part : room;
+        size_t part = frames - done < room ? frames - done : room;
+        part = part < CHUNK || is_plain(periodic) ? part : CHUNK;
         const enum status status = add_chunk(
             periodic, values + done * channels, times == NULL ? NULL : times + done, part, err);
         if (status != STATUS_OK) {

@@ -21,6 +21,7 @@
 struct periodic_options {
     size_t channels;       /* 1 or 2 */
     double sample_rate_Hz; /* even sampling; 0: every call of periodic_add gives times */
+    bool is_complete;      /* no value is NaN or infinite: nobody looks */
     size_t harmonics;      /* 0: chosen from the data */
     double frequency_Hz; /* where the fundamental is, to a tenth of a cycle over the record's first
                             65536 samples; 0: found from the data */

@@ -15,6 +15,8 @@ static const double STRAY_LIMIT = 1e-4;
 /* In standard deviations of the difference: below, it may be noise. */
 static const double STRAY_NOISE = 6.0;
 
+enum { SPAN_LIMIT = 4 };
+
 enum status stream_init(struct stream *stream, struct block_list *blocks, double nu, double origin,
     size_t frames_to_block, bool tracks, struct error *err)
 {
@@ -63,6 +65,18 @@ static void follow(struct stream *stream, double centre, double phase, double mo
     fold_set_frequency(stream->fold, stream->nu);
 }
 
+/* How many of the first blocks the next one stands for: as many as a listed one, up to a limit, for
+ * what a sudden change smears grows with the block in which it comes. */
+static void set_span(struct stream *stream)
+{
+    struct block_list *blocks = stream->blocks;
+    if (stream->has_followed) {
+        blocks->span = 1;
+    } else if (blocks->pending >= blocks->merged) {
+        blocks->span = blocks->merged < SPAN_LIMIT ? blocks->merged : SPAN_LIMIT;
+    }
+}
+
 static enum status end_block(struct stream *stream, struct error *err)
 {
     const double rows = (double)fold_get_rows(stream->fold);
@@ -91,6 +105,7 @@ static enum status end_block(struct stream *stream, struct error *err)
             block_list_get_phase_noise(blocks, rows * (double)stream->shape.row_length);
         if (fabs(moved) > fmax(STRAY_LIMIT * TURN, STRAY_NOISE * sqrt(2.0) * noise)) {
             follow(stream, centre, phase, moved);
+            stream->has_followed = true;
             phase = 0.0;
         }
     }
@@ -98,6 +113,7 @@ static enum status end_block(struct stream *stream, struct error *err)
     stream->last_centre = centre;
     stream->has_last = true;
     stream->row_first = stream->row;
+    set_span(stream);
     return STATUS_OK;
 }
 
@@ -120,7 +136,8 @@ static enum status take_row(
         stream->middle += first + 0.5 * (double)(length - 1);
     }
     stream->row += 1.0;
-    if (status == STATUS_OK && stream->row - stream->row_first >= (double)stream->rows_to_block) {
+    const size_t rows = stream->rows_to_block * stream->blocks->span;
+    if (status == STATUS_OK && stream->row - stream->row_first >= (double)rows) {
         status = end_block(stream, err);
     }
     return status;

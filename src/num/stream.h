@@ -10,13 +10,15 @@
 #include "num/fold.h"
 
 /* Even samples of two channels, cut into rows of whole cycles, folded in blocks, each block fitted
- * and listed. The nominal
- * frequency follows the record when its phase runs away from one block to the next. */
+ * and listed. The nominal frequency follows the record when its phase runs away from one block to
+ * the next. Of a record that never did, blocks are made larger as the list merges them, since each
+ * costs a fit. */
 struct stream {
     struct fold *fold;
     struct fold_shape shape;
     struct block_list *blocks; /* borrowed */
-    size_t rows_to_block;
+    size_t
+        rows_to_block; /* of the first blocks; those that come now have blocks->span times that */
     double nu, origin; /* the nominal phase: nu * (t - origin) cycles */
     double row;        /* index of the next row, a whole number */
     double row_first;  /* of the current block */
@@ -29,6 +31,7 @@ struct stream {
     double last_phase, last_centre; /* of the block before, against the present nominal phase */
     bool has_last;
     bool tracks;
+    bool has_followed;
 };
 
 /* origin: a sample position where a cycle begins, at or before the first row. */

@@ -74,6 +74,7 @@ COMMANDS = [
     ("loop with a picture", "loop {given}/ring/ring.wav --plot loop.svg --waveforms", ()),
     ("loop with trials", "loop {given}/ring/ring.wav --budget --trials 2000 --plot-budget budget.pdf", ()),
     ("loop of several", "loop {given}/ring/ring.wav {given}/two/ring.wav --json-lines loops.jsonl", ()),
+    ("loop of a long capture", "loop {given}/long/ring.wav --json long.json", ()),
     ("loop explained", "loop {given}/ring/ring.wav --explain", ()),
     ("series", "series {given}/loops.jsonl --json series.json --csv series.csv --plot series.png", ()),
     ("series of a capture", "series {given}/ring/ring.wav", ()),
@@ -142,10 +143,11 @@ def prepare(program, folder):
              "ring.yaml": RING, "table.yaml": RING.replace("format: wav, encoding: pcm24, ", "format: csv, ").replace(
                  "channel: 2, full_scale: 10 V ± 0.005 V", "channel: 3").replace("channel: 1, full_scale: 3 V ± 0.005 V", "channel: 2"),
              "two.yaml": RING.replace("R-17", "R-18").replace("15 uV", "16 uV"),
+             "long.yaml": RING.replace("cycles: 12.3", "cycles: 4100"),  # long enough to be decoded by a thread
              "limits.yaml": LIMITS, "rig.yaml": RIG}
     for name, text in texts.items():
         write(folder, name, text)
-    for name in ("tone", "loopback", "coil", "shunt", "ring", "two"):
+    for name in ("tone", "loopback", "coil", "shunt", "ring", "two", "long"):
         run(program, folder, "virtual", name + ".yaml", "-o", name)
     shutil.copy(os.path.join(TOP, "samples/trace/r17-60kam-slow.csv"), os.path.join(folder, "trace.csv"))
     for name in ("rig", "specimen"):
