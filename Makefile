@@ -148,11 +148,13 @@ $(B)/cli.a: $(filter-out $(B)/cli/main.o,$(CLI_OBJECTS))
 	@rm -f $@
 	$(call say,collect,$@) ar rcs $@ $^
 
-# In the tests these fail when a test wants it: tests/scarce.h.
+# In the tests these fail when a test wants it: tests/scarce.h, tests/scarce_base.h.
 SCARCE = $(addprefix memory_,create resize reserve copy_text destroy) fft_create fft_destroy \
     fftw_alloc_complex gsl_matrix_alloc gsl_vector_alloc gsl_interp_alloc gsl_multifit_linear_alloc \
     gsl_multifit_nlinear_alloc gsl_root_fsolver_alloc gsl_integration_glfixed_table_alloc \
-    gsl_integration_workspace_alloc
+    gsl_integration_workspace_alloc \
+    $(addprefix sqlite3_,open open_v2 prepare_v3 step exec bind_text bind_blob64 bind_int64 bind_double bind_null \
+    backup_init backup_step backup_finish errcode errmsg)
 
 $(B)/tests/run: $(TEST_OBJECTS) $(B)/cli.a $(B)/modules.a
 	$(call say,link,$@) $(LINK) $(SCARCE:%=-Wl,--wrap=%) -o $@.part $^ $(LIBRARY_LIBS) $(CHECK_LIBS) -lm && mv $@.part $@

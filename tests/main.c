@@ -15,6 +15,7 @@ static const struct {
     {"memory", memory_suite},
     {"scarce_fit", scarce_fit_suite},
     {"scarce_loop", scarce_loop_suite},
+    {"scarce_ledger", scarce_ledger_suite},
     {"text", text_suite},
     {"file", file_suite},
     {"json", json_suite},

@@ -13,6 +13,7 @@ Suite *error_suite(void);
 Suite *memory_suite(void);
 Suite *scarce_fit_suite(void);
 Suite *scarce_loop_suite(void);
+Suite *scarce_ledger_suite(void);
 Suite *text_suite(void);
 Suite *file_suite(void);
 Suite *json_suite(void);

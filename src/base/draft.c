@@ -27,7 +27,9 @@ static enum status fail_write(struct error *err, const char *path, int reason)
     if (reason == ENOMEM) {
         return fail_memory(err);
     }
-    return fail(err, STATUS_IO, hint, "cannot write '%s': %s", path, strerror(reason));
+    return reason == ENOMEM
+               ? fail_memory(err)
+               : fail(err, STATUS_IO, hint, "cannot write '%s': %s", path, strerror(reason));
 }
 
 /* --- names ---------------------------------------------------------------------------------- */
@@ -117,16 +119,19 @@ static char *resolve(const char *path, bool is_there)
     return realpath(path, NULL);
 }
 
-/* A file without a name in the folder of `path`; -1 where there are none. */
+/* A file without a name in the folder of `path`; -1 with errno set where there are none. */
 static int open_nameless(const char *path, mode_t mode)
 {
     char link[LINK_SIZE];
     char *folder = file_path_beside(path, "");
-    int file = -1;
-    if (folder != NULL) {
-        file = open(*folder != '\0' ? folder : ".", O_RDWR | O_TMPFILE | O_CLOEXEC, mode);
+    if (folder == NULL) {
+        errno = ENOMEM;
+        return -1;
     }
+    int file = open(*folder != '\0' ? folder : ".", O_RDWR | O_TMPFILE | O_CLOEXEC, mode);
+    const int reason = errno;
     memory_destroy(folder);
+    errno = reason;
     if (file >= 0 && access(get_link(link, file), F_OK) != 0) { /* without /proc there is no link */
         close(file);
         file = -1;
@@ -144,6 +149,9 @@ static bool open_draft(struct file_draft *draft, mode_t mode, bool needs_name)
         return draft->file >= 0;
     }
     draft->file = needs_name ? -1 : open_nameless(draft->path, mode);
+    if (draft->file < 0 && !needs_name && errno == ENOMEM) {
+        return false;
+    }
     if (draft->file < 0) {
         struct opening opening = {.mode = mode};
         draft->temporary = find_name(draft->path, open_name, &opening);
@@ -166,15 +174,16 @@ static enum status create(
         return fail_write(err, path, errno);
     }
     made.is_direct = is_there && !S_ISREG(about.st_mode);
+    errno = ENOMEM; /* realpath() says it when it is something else */
     made.path = resolve(path, is_there && !made.is_direct);
+    int reason = made.path != NULL ? ENOMEM : errno;
     made.shown = memory_copy_text(path);
     if (made.path == NULL || made.shown == NULL) {
-        int reason = made.path != NULL ? ENOMEM : errno;
         drop(&made, false);
         return fail_write(err, path, reason);
     }
     if (!open_draft(&made, is_there ? about.st_mode & 0777 : 0666, needs_name)) {
-        int reason = errno;
+        reason = errno;
         drop(&made, false);
         return fail_write(err, path, reason);
     }

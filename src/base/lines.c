@@ -49,9 +49,10 @@ enum status lines_open(
             .file = file,
             .limit = limit,
             .is_text = is_text};
-        *lines = made;
-        if (made->path)
+        if (made->path) {
+            *lines = made;
             return STATUS_OK;
+        }
         memory_destroy(made);
     }
     if (!is_stdin)

@@ -42,10 +42,17 @@ static enum status copy(
         code = sqlite3_exec(target, "PRAGMA journal_mode = DELETE", NULL, NULL, NULL);
     }
     sqlite3_close(target);
-    return code == SQLITE_OK
-               ? STATUS_OK
-               : fail(err, STATUS_IO, "make room, or write somewhere else",
-                     "cannot back up '%s' to '%s': %s", ledger->path, shown, sqlite3_errstr(code));
+    switch (code & 0xFF) {
+    case SQLITE_OK:
+        return STATUS_OK;
+    case SQLITE_NOMEM:
+    case SQLITE_CORRUPT:
+    case SQLITE_NOTADB: /* what is copied, not what is made */
+        return sql_fail(ledger, code, "cannot back up", err);
+    default:
+        return fail(err, STATUS_IO, "make room, or write somewhere else",
+            "cannot back up '%s' to '%s': %s", ledger->path, shown, sqlite3_errstr(code));
+    }
 }
 
 enum status ledger_backup(struct ledger *ledger, const char *path, struct error *err)

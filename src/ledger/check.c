@@ -266,12 +266,15 @@ static enum status check_captures(struct checking *checking, struct error *err)
     while (status == STATUS_OK && has_row) {
         char text[DIGEST_TEXT_SIZE];
         char *path = ledger_get_absolute(checking->ledger, query_get_text(&query, 3));
-        struct error why;
+        struct error why = {.status = STATUS_OK};
         if (path == NULL) {
             status = fail_memory(err);
         } else if (!file_exists(path)) {
             checking->check->missing++;
-        } else if (digest_job_finish(digest_job_create(path), text, &why) != STATUS_OK) {
+        } else if (digest_job_finish(digest_job_create(path), text, &why) == STATUS_FAULT) {
+            *err = why;
+            status = STATUS_FAULT;
+        } else if (why.status != STATUS_OK) {
             tell(checking, "%s", why.message);
         } else {
             checking->check->captures++;

@@ -116,9 +116,12 @@ static enum status read_members(
     tree_write_json(&json, NULL, root);
     document->document = out.bytes;
     document->name = memory_copy_text(find_name(root));
-    document->word = document->kind == LEDGER_KIND_VERDICT ? memory_copy_text(word) : NULL;
-    return out.failed || document->name == NULL || !find_hashes(document, root) ? fail_memory(err)
-                                                                                : STATUS_OK;
+    bool has_memory = !out.failed && document->name != NULL && find_hashes(document, root);
+    if (document->kind == LEDGER_KIND_VERDICT) {
+        document->word = memory_copy_text(word);
+        has_memory = has_memory && document->word != NULL;
+    }
+    return has_memory ? STATUS_OK : fail_memory(err);
 }
 
 enum status ledger_document_read(const char *name, const char *bytes, size_t length,

@@ -312,6 +312,13 @@ static enum status check_import(struct import *import, const char *head, struct 
     return status;
 }
 
+/* Whether what failed last is the row itself, not the database or its memory. */
+static bool has_refused_row(const struct ledger *ledger)
+{
+    const int code = sqlite3_errcode(ledger->base) & 0xFF;
+    return code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
+}
+
 static enum status import_all(struct import *import, const char *head, struct error *err)
 {
     struct ledger *ledger = import->ledger;
@@ -326,7 +333,7 @@ static enum status import_all(struct import *import, const char *head, struct er
     for (enum table i = 0; i <= TABLE_COUNT && status == STATUS_OK; i++) {
         status = read_table(import, i, &why);
     }
-    if (status == STATUS_FAULT) { /* the database refused a row */
+    if (status == STATUS_FAULT && has_refused_row(ledger)) {
         return fail(err, STATUS_INPUT, "export the ledger anew; nothing was kept",
             "'%s' is not what was exported: %s", import->folder, why.message);
     }

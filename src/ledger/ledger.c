@@ -168,24 +168,28 @@ const char *ledger_get_path(const struct ledger *ledger)
 }
 
 /* The folder of a path, all links followed, with a slash at its end; NULL when it is not there. */
-static char *resolve_folder(const char *path)
+static char *resolve_folder(const char *path, bool *has_memory)
 {
     struct text folder = {0};
     text_add_bytes(&folder, path, (size_t)(text_base_name(path) - path));
     text_add(&folder, ".");
+    *has_memory = *has_memory && !folder.failed;
     char *found = folder.failed ? NULL : realpath(folder.bytes, NULL);
     text_clear(&folder);
     if (found != NULL && strcmp(found, "/") != 0) {
         text_add_format(&folder, "%s/", found);
         memory_destroy(found);
         found = folder.bytes;
+        *has_memory = *has_memory && !folder.failed;
     }
     return found;
 }
 
 char *ledger_get_relative(const struct ledger *ledger, const char *path)
 {
-    char *here = resolve_folder(ledger->path), *there = resolve_folder(path);
+    bool has_memory = true;
+    char *here = resolve_folder(ledger->path, &has_memory);
+    char *there = resolve_folder(path, &has_memory);
     struct text relative = {0};
     if (here == NULL || there == NULL) {
         text_add(&relative, path);
@@ -201,7 +205,7 @@ char *ledger_get_relative(const struct ledger *ledger, const char *path)
     }
     memory_destroy(here);
     memory_destroy(there);
-    if (relative.failed) {
+    if (relative.failed || !has_memory) {
         text_clear(&relative);
     }
     return relative.bytes;

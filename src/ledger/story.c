@@ -42,6 +42,9 @@ static enum status read_after(struct ledger *ledger, enum table table, long long
         text_add(after, query_get_text(&query, 0));
     }
     query_end(&query);
+    if (status == STATUS_OK && after->failed) {
+        return fail_memory(err);
+    }
     return status == STATUS_OK && !has_row ? read_now(ledger, table, id, after, err) : status;
 }
 
