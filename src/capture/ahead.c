@@ -47,6 +47,7 @@ struct ahead *ahead_create(struct capture *capture)
         return NULL;
     }
     ahead->capture = capture;
+    ahead->block_frames = BLOCK_VALUES / capture->selected;
     pthread_mutex_init(&ahead->lock, NULL);
     pthread_cond_init(&ahead->is_filled, NULL);
     pthread_cond_init(&ahead->is_emptied, NULL);
@@ -166,7 +167,6 @@ static const struct block *await_block(struct ahead *ahead)
 static enum status take_next(struct ahead *ahead, struct error *err)
 {
     struct capture *capture = ahead->capture;
-    ahead->block_frames = BLOCK_VALUES / capture->selected;
     if (!create_values(ahead, 0) || (is_worth_a_thread(ahead) && !begin(ahead))) {
         return fail_memory(err);
     }

@@ -22,7 +22,8 @@ enum { AHEAD_BLOCKS = 8, AHEAD_FRAMES = 1 << 18 };
 struct ahead;
 struct capture;
 
-struct ahead *ahead_create(struct capture *capture); /* NULL: out of memory */
+/* Of a capture whose channels are selected. NULL: out of memory. */
+struct ahead *ahead_create(struct capture *capture);
 
 /* The next rows: values[frame * selected + i], borrowed until the next call. *got == 0: the end,
  * which stays, as an error does. */
