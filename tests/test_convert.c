@@ -4,6 +4,7 @@
 #include "loop/convert.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "suites.h"
@@ -511,6 +512,16 @@ START_TEST(what_is_missing_or_does_not_fit_is_refused_with_its_name)
     ck_assert_str_eq(err.message, fault_list[_i].message);
     ck_assert_int_eq(strncmp(err.hint, fault_list[_i].hint, strlen(fault_list[_i].hint)), 0);
     ck_assert_double_eq(conversion.air_share, 77.0);
+    /* of files: the one to be mended is named */
+    const bool is_ring = fault_list[_i].fault >= NO_WINDING && fault_list[_i].fault <= NO_AREA;
+    char wanted[200];
+    rig.file = "bench/rig.yaml";
+    specimen.file = "R-17.yaml";
+    snprintf(wanted, sizeof wanted, "'%s': %s", is_ring ? specimen.file : rig.file,
+        fault_list[_i].message);
+    ck_assert_int_eq(
+        conversion_init(&conversion, &rig, &specimen, &info, 0, 1, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, wanted);
 }
 END_TEST
 

@@ -120,6 +120,7 @@ static void read_setup(const char *rig_text, const char *specimen_text)
     scratch_write("rig.yaml", rig_text, strlen(rig_text));
     scratch_write("specimen.yaml", specimen_text, strlen(specimen_text));
     ck_assert_msg(!rig_read("rig.yaml", &rig, &err), "%s", err.message);
+    ck_assert_str_eq(rig.file, "rig.yaml");
     ck_assert_msg(!specimen_read("specimen.yaml", &specimen, &err), "%s", err.message);
 }
 
@@ -909,7 +910,8 @@ static const struct {
         "  pickup: {channel: u1}\n"
         "timing: {sample_rate: 1 kHz}\n"
         "winding: {primary_turns: 200, secondary_turns: 100}\n",
-        ring, STATUS_INPUT, "inputs.excitation and inputs.pickup both name channel '1' of 'a.csv'"},
+        ring, STATUS_INPUT,
+        "'rig.yaml': inputs.excitation and inputs.pickup both name channel '1' of 'a.csv'"},
     {"a.wav",
         "inputs:\n"
         "  excitation: {channel: 1, full_scale: 1.5 V, shunt: 0.1 ohm}\n"
@@ -922,7 +924,7 @@ static const struct {
         "  pickup: {channel: 2, full_scale: 1.5 V, fluxmeter: 10 mWb/V}\n"
         "timing: {trace: yes}\n"
         "winding: {primary_turns: 200, secondary_turns: 100}\n",
-        ring, STATUS_INPUT, "'a.wav' is an audio file, not a trace"},
+        ring, STATUS_INPUT, "'rig.yaml': 'a.wav' is an audio file, not a trace"},
     {"a.csv", table_rig, ring, STATUS_INPUT, "'a.csv' has no time column"},
 };
 

@@ -390,7 +390,7 @@ START_TEST(full_scale_is_not_passed_without_an_order)
     struct error err = {0};
     ring_text_read(&(struct ring_text){.rig = rig, .recording = recording}, &ring);
     ck_assert_int_eq(bench_run(&ring, "out", 1, &err), STATUS_INPUT);
-    ck_assert_str_eq(err.message, "the pickup reaches 1.156 V at a full scale of 1 V");
+    ck_assert_str_eq(err.message, "'ring.yaml': the pickup reaches 1.156 V at a full scale of 1 V");
     ck_assert(!file_exists("out/capture.wav"));
     ring_clear(&ring);
     run_bench(
@@ -412,8 +412,8 @@ START_TEST(header_with_a_foreign_unit_is_refused)
                               "    pickup: {channel: U (V)}\n" WINDING},
         &ring);
     ck_assert_int_eq(bench_run(&ring, "out", 1, &err), STATUS_INPUT);
-    ck_assert_str_eq(
-        err.message, "the header 'current (mV)' is a voltage, but the rig says current");
+    ck_assert_str_eq(err.message,
+        "'ring.yaml': the header 'current (mV)' is a voltage, but the rig says current");
     ring_clear(&ring);
 }
 END_TEST

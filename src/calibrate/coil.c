@@ -78,8 +78,9 @@ static enum status compute(void *user, double results[DOUBT_RESULTS], struct err
         return status;
     }
     if (conversion.pickup > PICKUP_LINKAGE) {
-        return fail(err, STATUS_INPUT, "record the pickup's voltage or its flux linkage",
+        status = fail(err, STATUS_INPUT, "record the pickup's voltage or its flux linkage",
             "the pickup's quantity does not tell the area of its turns");
+        return setup_name_fault(coil->rig.file, status, err);
     }
     conversion.air_share = 0.0;
     conversion_apply(&conversion, coil->take->fit.frequency_Hz, get_coefficients(coil, 0),

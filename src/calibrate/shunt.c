@@ -267,7 +267,7 @@ enum status shunt_calibrate(
             .path = options->capture, .rig = options->rig, .frequency_Hz = options->frequency_Hz},
         &take, err);
     if (status == STATUS_OK) {
-        status = check_rig(options->rig, &take, err);
+        status = setup_name_fault(options->rig->file, check_rig(options->rig, &take, err), err);
     }
     if (status == STATUS_OK) {
         status = tones_create(&tones, &take, TONES_WHOLE, err);

@@ -177,8 +177,10 @@ enum status take_read_two(const struct take_options *how, struct take *take, str
     struct notes notes = {0};
     struct loop_options options = {.frequency_Hz = how->frequency_Hz};
     enum status status = rig->is_trace
-                             ? fail(err, STATUS_INPUT, "leave timing.trace out of the rig",
-                                   "a trace has no time axis and cannot calibrate inputs")
+                             ? setup_name_fault(rig->file,
+                                   fail(err, STATUS_INPUT, "leave timing.trace out of the rig",
+                                       "a trace has no time axis and cannot calibrate inputs"),
+                                   err)
                              : reading_open(&reading, path, rig, &options, err);
     if (status == STATUS_OK) {
         options.harmonics = get_harmonics(how->frequency_Hz, reading.info->sample_rate_Hz);

@@ -107,13 +107,10 @@ static enum status run_bench(
 {
     struct ring ring = {0};
     enum status status = ring_read(path, &ring, err);
-    const bool is_read = status == STATUS_OK;
     if (!status && (options->frequencies.count || options->peaks.count))
         status = run_points(options, &ring, err);
     else if (!status)
         status = bench_run(&ring, options->folder, options->seed, err);
-    if (is_read && status == STATUS_INPUT)
-        status = fail_lines(err, status, err->hint, "'%s': %s", path, err->message);
     ring_clear(&ring);
     return status;
 }

@@ -159,7 +159,7 @@ enum status conversion_init(struct conversion *conversion, const struct rig *rig
         status = check_input(&rig->pickup, "pickup", info, pickup, err);
     }
     return status != STATUS_OK
-               ? status
+               ? setup_name_fault(rig->file, status, err)
                : conversion_set(conversion, rig, specimen, info->kind == CAPTURE_AUDIO, err);
 }
 
@@ -173,14 +173,15 @@ enum status conversion_set(struct conversion *conversion, const struct rig *rig,
     if (status == STATUS_OK) {
         status = init_pickup(&fresh, rig, specimen, gain2, err);
     }
-    if (status == STATUS_OK && rig->is_trace && fresh.pickup == PICKUP_VOLTAGE) {
+    if (status != STATUS_OK) { /* the ring is incomplete, or its turns are told by nobody */
+        return setup_name_fault(specimen->file, status, err);
+    }
+    if (rig->is_trace && fresh.pickup == PICKUP_VOLTAGE) {
         status = fail(err, STATUS_INPUT,
             "set inputs.pickup.quantity to flux linkage, flux density or polarization, or give "
             "inputs.pickup.fluxmeter",
             "a trace has no time axis, so a pickup voltage cannot be integrated");
-    }
-    if (status != STATUS_OK) {
-        return status;
+        return setup_name_fault(rig->file, status, err);
     }
     fresh.excitation_corner_Hz = find_corner(rig, &rig->excitation);
     fresh.pickup_corner_Hz = find_corner(rig, &rig->pickup);

@@ -321,9 +321,6 @@ enum status loop_read(const char *path, const struct rig *rig, const struct spec
     if (status == STATUS_OK) {
         status = conversion_init(
             &conversion, rig, specimen, reading.info, reading.channel[0], reading.channel[1], err);
-        if (status == STATUS_INPUT && err != NULL) { /* which of many, the setup cannot tell */
-            status = fail_lines(err, status, err->hint, "'%s': %s", path, err->message);
-        }
     }
     if (status == STATUS_OK) {
         status = reading_take(&reading, rig, options, &loop->notes, err);

@@ -37,9 +37,11 @@ static enum status find_channels(struct reading *reading, const struct rig *rig,
         }
     }
     if (reading->channel[0] == reading->channel[1]) {
-        return fail(err, STATUS_INPUT, "give each input its own channel in the rig",
-            "inputs.excitation and inputs.pickup both name channel '%s' of '%s'", names[0],
-            reading->info->file);
+        const enum status status =
+            fail(err, STATUS_INPUT, "give each input its own channel in the rig",
+                "inputs.excitation and inputs.pickup both name channel '%s' of '%s'", names[0],
+                reading->info->file);
+        return setup_name_fault(rig->file, status, err);
     }
     return capture_select(reading->capture, reading->channel, 2, err);
 }
@@ -68,8 +70,10 @@ enum status reading_open(struct reading *reading, const char *path, const struct
             "'%s' has no time column", reading->info->file);
     }
     if (status == STATUS_OK && rig->is_trace && reading->info->kind == CAPTURE_AUDIO) {
-        status = fail(err, STATUS_INPUT, "leave timing.trace out of the rig for audio files",
-            "'%s' is an audio file, not a trace", reading->info->file);
+        status = setup_name_fault(rig->file,
+            fail(err, STATUS_INPUT, "leave timing.trace out of the rig for audio files",
+                "'%s' is an audio file, not a trace", reading->info->file),
+            err);
     }
     return status;
 }

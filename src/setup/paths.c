@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+/* The files of a setup: where they stand, and what they lack. */
 #include <stdio.h>
 #include <string.h>
 
@@ -30,6 +31,14 @@ char *setup_find_rig(const struct setup_paths *paths, const char *capture, struc
 char *setup_find_specimen(const struct setup_paths *paths, const char *capture, struct error *err)
 {
     return find_file(paths->specimen, capture, "specimen.yaml", err);
+}
+
+enum status setup_name_fault(const char *file, enum status status, struct error *err)
+{
+    if (status != STATUS_INPUT || file == NULL || err == NULL) {
+        return status;
+    }
+    return fail_lines(err, status, err->hint, "'%s': %s", file, err->message);
 }
 
 enum status setup_read(const struct setup_paths *paths, const char *capture, struct rig *rig,

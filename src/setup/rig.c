@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/memory.h"
 #include "setup/date.h"
 #include "setup/setup.h"
 #include "setup/tables.h"
@@ -220,6 +221,10 @@ enum status rig_read(const char *path, struct rig *rig, struct error *err)
 {
     struct rig made = {0};
     enum status status = schema_read(path, rig_schema, rig_check, &made, err);
+    if (status == STATUS_OK) {
+        made.file = memory_copy_text(path);
+        status = made.file != NULL ? STATUS_OK : fail_memory(err);
+    }
     if (status != STATUS_OK) {
         rig_clear(&made);
         return status;
@@ -231,5 +236,6 @@ enum status rig_read(const char *path, struct rig *rig, struct error *err)
 void rig_clear(struct rig *rig)
 {
     schema_clear(rig_schema, rig);
+    memory_destroy(rig->file);
     *rig = (struct rig){0};
 }

@@ -61,6 +61,7 @@ struct winding {
 };
 
 struct rig {
+    char *file; /* as it was named when it was read; NULL: of no file */
     char *name;
     struct rig_input excitation;
     struct rig_input pickup;
@@ -83,6 +84,7 @@ struct rig {
 enum path_rule { PATH_MEAN, PATH_LOGARITHMIC, PATH_EFFECTIVE };
 
 struct specimen {
+    char *file; /* as it was named when it was read; NULL: of no file */
     char *name;
     char *alloy;
     char *supplier;
@@ -128,6 +130,11 @@ struct setup_paths {
  * and there is none beside the capture (STATUS_IO). */
 char *setup_find_rig(const struct setup_paths *paths, const char *capture, struct error *err);
 char *setup_find_specimen(const struct setup_paths *paths, const char *capture, struct error *err);
+
+/* What a setup lacks may show only behind its reader, with the capture: whoever finds that out
+ * hands the failure through here, and its message begins with the file that is to be mended (NULL:
+ * of no file). Returns `status`; other failures than STATUS_INPUT are not the file's. */
+enum status setup_name_fault(const char *file, enum status status, struct error *err);
 
 /* Finds and reads both. */
 enum status setup_read(const struct setup_paths *paths, const char *capture, struct rig *rig,

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /* Specimens: reading, and what one key says about another. */
+#include "base/memory.h"
 #include "setup/setup.h"
 #include "setup/tables.h"
 
@@ -80,6 +81,10 @@ enum status specimen_read(const char *path, struct specimen *specimen, struct er
 {
     struct specimen made = {0};
     enum status status = schema_read(path, specimen_schema, specimen_check, &made, err);
+    if (status == STATUS_OK) {
+        made.file = memory_copy_text(path);
+        status = made.file != NULL ? STATUS_OK : fail_memory(err);
+    }
     if (status != STATUS_OK) {
         specimen_clear(&made);
         return status;
@@ -91,5 +96,6 @@ enum status specimen_read(const char *path, struct specimen *specimen, struct er
 void specimen_clear(struct specimen *specimen)
 {
     schema_clear(specimen_schema, specimen);
+    memory_destroy(specimen->file);
     *specimen = (struct specimen){0};
 }

@@ -179,7 +179,7 @@ static enum status run(const struct ring *ring, const char *folder, uint64_t see
         status = write_all(&recorder, &waves, folder, is_one_of_many, err);
     recorder_clear(&recorder);
     fourier_loop_clear(&waves);
-    return status;
+    return setup_name_fault(ring->file, status, err);
 }
 
 enum status bench_run(const struct ring *ring, const char *folder, uint64_t seed, struct error *err)
@@ -195,7 +195,7 @@ enum status bench_run_point(struct ring *ring, double frequency_Hz, double flux_
     char number[2][TEXT_NUMBER_SIZE];
     enum status status = ring_set_drive(ring, frequency_Hz, flux_density_peak_T, err);
     if (status)
-        return status;
+        return setup_name_fault(ring->file, status, err);
     /* no point in the name but that of the extension */
     text_add_format(&name, "%s-%smT-%smHz", base ? base : "capture",
         text_number(number[0], round(1e3 * flux_density_peak_T)),

@@ -17,15 +17,17 @@ enum status ring_read_bytes(
     struct ring made = {.recording = {.encoding = AUDIO_PCM24, .terminated = RING_PICKUP}};
     ring_schema_init(&schema);
     enum status status = schema_read_bytes(name, bytes, length, schema.top, ring_check, &made, err);
-    if (status != STATUS_OK) {
+    if (status && err)
+        snprintf(err->hint, sizeof err->hint,
+            "docs/virtual.md explains every key; 'lodecard virtual --example' shows them");
+    made.file = memory_copy_text(name);
+    if (!status && !made.file)
+        status = fail_memory(err);
+    if (status)
         ring_clear(&made);
-        if (err)
-            snprintf(err->hint, sizeof err->hint,
-                "docs/virtual.md explains every key; 'lodecard virtual --example' shows them");
-        return status;
-    }
-    *ring = made;
-    return STATUS_OK;
+    else
+        *ring = made;
+    return status;
 }
 
 enum status ring_read(const char *path, struct ring *ring, struct error *err)
@@ -44,6 +46,7 @@ void ring_clear(struct ring *ring)
     struct ring_schema schema;
     ring_schema_init(&schema);
     schema_clear(schema.top, ring);
+    memory_destroy(ring->file);
     ring_series_clear(&ring->field);
     ring_series_clear(&ring->flux_density);
     ring_series_clear(&ring->voltage);
