@@ -136,7 +136,7 @@ struct ring_faults {
 };
 
 struct ring {
-    char *file; /* as it was named when it was read */
+    char *file;                                 /* as it was named when it was read */
     struct ring_parameters models[RING_MODELS]; /* in the order of model_list */
     struct ring_drive drive;
     struct ring_losses losses;
