@@ -9,8 +9,10 @@
 #include <string.h>
 #include <sys/resource.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
+#include "base/leftover.h"
 #include "base/memory.h"
 #include "scratch.h"
 #include "suites.h"
@@ -189,7 +191,12 @@ START_TEST(writes_directly_to_what_is_no_regular_file)
 END_TEST
 
 typedef enum status create_draft(struct file_draft *draft, const char *path, struct error *err);
-static create_draft *const draft_kinds[] = {file_draft_create, file_draft_create_named};
+static enum status create_named(struct file_draft *draft, const char *path, struct error *error)
+{
+    static const char *const endings[] = {"-journal", NULL};
+    return file_draft_create_named(draft, path, endings, error);
+}
+static create_draft *const draft_kinds[] = {file_draft_create, create_named};
 
 START_TEST(keeps_a_draft_apart_until_it_is_committed)
 {
@@ -236,13 +243,43 @@ END_TEST
 
 START_TEST(the_handler_of_a_signal_removes_named_drafts)
 {
-    struct file_draft draft = {0};
-    ck_assert_int_eq(file_draft_create_named(&draft, "a", &err), STATUS_OK);
-    ck_assert_uint_eq(scratch_count(), 1);
-    file_draft_remove_all();
+    pid_t child = fork();
+    if (child == 0) { /* for nothing goes on behind the handler */
+        struct file_draft draft = {0};
+        bool is_good = create_named(&draft, "a", &err) == STATUS_OK && scratch_count() == 1;
+        scratch_write(draft.companions[0], "", 0);
+        is_good = is_good && scratch_count() == 2;
+        is_good = is_good && file_draft_remove_all(SIGTERM) && scratch_count() == 0;
+        _exit(is_good ? 0 : 1);
+    }
+    int status = -1;
+    ck_assert_int_eq(waitpid(child, &status, 0), child);
+    ck_assert_int_eq(status, 0);
+}
+END_TEST
+
+/* A signal between making a file and listing it: it ends the program, but not before the list has
+ * the name. */
+START_TEST(a_signal_waits_for_a_file_that_is_just_made)
+{
+    pid_t child = fork();
+    if (child == 0) {
+        signal(SIGTERM, SIG_DFL); /* not as the test runner has it */
+        leftover_hold();
+        const bool is_waiting = !leftover_unlink_all(SIGTERM);
+        scratch_write("a", "", 0);
+        leftover_add("a");
+        if (!is_waiting || mkdir("b", 0777) != 0) {
+            _exit(1);
+        }
+        leftover_add("b");
+        leftover_release();
+        _exit(1); /* it does not come here */
+    }
+    int status = -1;
+    ck_assert_int_eq(waitpid(child, &status, 0), child);
+    ck_assert(WIFSIGNALED(status) && WTERMSIG(status) == SIGTERM);
     ck_assert_uint_eq(scratch_count(), 0);
-    memory_destroy(draft.temporary); /* the handler's: at the end of a program nobody frees it */
-    file_draft_abandon(&draft);
 }
 END_TEST
 
@@ -338,6 +375,7 @@ Suite *file_suite(void)
     tcase_add_loop_test(tests, gives_a_new_file_its_name, 0, 2);
     tcase_add_loop_test(tests, removes_an_abandoned_draft, 0, 2);
     tcase_add_test(tests, the_handler_of_a_signal_removes_named_drafts);
+    tcase_add_test(tests, a_signal_waits_for_a_file_that_is_just_made);
     tcase_add_test(tests, creates_folders_with_their_parents);
     tcase_add_test(tests, finds_what_is_beside_a_file);
     tcase_add_loop_test(tests, digests_as_the_standard_says, 0, 4);

@@ -46,11 +46,16 @@ static char *find_name(
             errno = ENOMEM;
             return NULL;
         }
-        if (make(name.bytes, context)) {
+        leftover_hold();
+        const bool is_made = make(name.bytes, context);
+        const int reason = errno;
+        if (is_made) {
             leftover_add(name.bytes);
+        }
+        leftover_release();
+        if (is_made) {
             return name.bytes;
         }
-        const int reason = errno;
         text_clear(&name);
         errno = reason;
         if (reason != EEXIST) {
@@ -62,7 +67,8 @@ static char *find_name(
 
 static void forget_name(char *name)
 {
-    if (name != NULL && leftover_remove(name)) {
+    if (name != NULL) {
+        leftover_remove(name);
         memory_destroy(name);
     }
 }
@@ -96,9 +102,29 @@ static bool link_name(const char *name, void *context)
     return linkat(AT_FDCWD, get_link(link, opening->file), AT_FDCWD, name, AT_SYMLINK_FOLLOW) == 0;
 }
 
+/* Lists what the writer of a named draft may make beside it; false: there is no memory. */
+static bool list_companions(struct file_draft *draft, const char *const *endings)
+{
+    for (size_t i = 0; draft->temporary != NULL && endings != NULL && endings[i] != NULL; i++) {
+        struct text name = {0};
+        text_add_format(&name, "%s%s", draft->temporary, endings[i]);
+        if (name.failed) {
+            text_clear(&name);
+            errno = ENOMEM;
+            return false;
+        }
+        leftover_add(name.bytes);
+        draft->companions[i] = name.bytes;
+    }
+    return true;
+}
+
 /* Frees; what still has a temporary name is removed. */
 static void drop(struct file_draft *draft, bool is_renamed)
 {
+    for (size_t i = 0; i < FILE_COMPANIONS; i++) {
+        forget_name(draft->companions[i]);
+    }
     if (draft->temporary != NULL && !is_renamed) {
         unlink(draft->temporary);
     }
@@ -140,7 +166,8 @@ static int open_nameless(const char *path, mode_t mode)
 }
 
 /* Opens what will become the file; false with errno set. */
-static bool open_draft(struct file_draft *draft, mode_t mode, bool needs_name)
+static bool open_draft(
+    struct file_draft *draft, mode_t mode, bool needs_name, const char *const *endings)
 {
     if (draft->is_direct) {
         do {
@@ -156,13 +183,13 @@ static bool open_draft(struct file_draft *draft, mode_t mode, bool needs_name)
         struct opening opening = {.mode = mode};
         draft->temporary = find_name(draft->path, open_name, &opening);
         draft->file = opening.file;
-        return draft->temporary != NULL;
+        return draft->temporary != NULL && list_companions(draft, endings);
     }
     return true;
 }
 
-static enum status create(
-    struct file_draft *draft, const char *path, bool needs_name, struct error *err)
+static enum status create(struct file_draft *draft, const char *path, bool needs_name,
+    const char *const *endings, struct error *err)
 {
     struct stat about;
     struct file_draft made = {0};
@@ -182,7 +209,7 @@ static enum status create(
         drop(&made, false);
         return fail_write(err, path, reason);
     }
-    if (!open_draft(&made, is_there ? about.st_mode & 0777 : 0666, needs_name)) {
+    if (!open_draft(&made, is_there ? about.st_mode & 0777 : 0666, needs_name, endings)) {
         reason = errno;
         drop(&made, false);
         return fail_write(err, path, reason);
@@ -193,12 +220,13 @@ static enum status create(
 
 enum status file_draft_create(struct file_draft *draft, const char *path, struct error *err)
 {
-    return create(draft, path, false, err);
+    return create(draft, path, false, NULL, err);
 }
 
-enum status file_draft_create_named(struct file_draft *draft, const char *path, struct error *err)
+enum status file_draft_create_named(
+    struct file_draft *draft, const char *path, const char *const *endings, struct error *err)
 {
-    return create(draft, path, true, err);
+    return create(draft, path, true, endings, err);
 }
 
 /* --- write ---------------------------------------------------------------------------------- */
@@ -307,9 +335,9 @@ enum status file_draft_commit(struct file_draft *draft, struct error *err)
     return status;
 }
 
-void file_draft_remove_all(void)
+bool file_draft_remove_all(int sign)
 {
-    leftover_unlink_all();
+    return leftover_unlink_all(sign);
 }
 
 enum status file_write(const char *path, const void *bytes, size_t length, struct error *err)

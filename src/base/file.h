@@ -23,25 +23,30 @@ enum status file_write(
  * `path.PROCESS-N.part`. What is there and is no regular file (a pipe, /dev/null) is written to
  * directly. create begins it; what is written to `file` (also by others, such as libsndfile) or
  * with add is put at `path` by commit, after fsync; abandon drops it. A zeroed struct is none. */
+#define FILE_COMPANIONS 3
 struct file_draft {
     char *path;      /* where it will be */
     char *shown;     /* the same as messages call it: as it was given */
     char *temporary; /* its name until then; NULL: it has none */
     int file;        /* open for reading and writing; the draft closes it */
     bool is_direct;
+    char *companions[FILE_COMPANIONS]; /* names of what is made beside it, or NULL */
 };
 enum status file_draft_create(
     struct file_draft *draft, const char *path, struct error *err) MUST_CHECK;
-/* The same for writers that want a path of their own (SQLite): it has one, in `temporary`. */
-enum status file_draft_create_named(
-    struct file_draft *draft, const char *path, struct error *err) MUST_CHECK;
+/* The same for writers that want a path of their own (SQLite): it has one, in `temporary`. What
+ * they may make beside it, the same name with one of the `endings` (at most FILE_COMPANIONS, then
+ * NULL; or NULL), goes with it when a signal ends the program. */
+enum status file_draft_create_named(struct file_draft *draft, const char *path,
+    const char *const *endings, struct error *err) MUST_CHECK;
 enum status file_draft_add(
     struct file_draft *draft, const void *bytes, size_t length, struct error *err) MUST_CHECK;
 enum status file_draft_commit(struct file_draft *draft, struct error *err) MUST_CHECK;
 void file_draft_abandon(struct file_draft *draft); /* safe after commit, and on a zeroed struct */
 
-/* Removes the named files of all drafts. May be called by a signal handler, before the end. */
-void file_draft_remove_all(void);
+/* Removes the named files of all drafts. May be called by the handler of a signal that ends the
+ * program, once. false: a thread is just making one, and will remove them and raise the signal. */
+bool file_draft_remove_all(int sign);
 
 /* Writes all bytes, what the system takes at once and what not; false when that failed (errno is
  * set). */

@@ -10,6 +10,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/leftover.h"
 #include "base/memory.h"
 #include "base/tree.h"
 #include "cli/ledger.h"
@@ -55,6 +56,7 @@ static enum status write_file(const struct again *again, const char *name, const
     if (place.failed)
         return fail_memory(err);
     *path = place.bytes;
+    leftover_add(place.bytes);
     return bytes ? file_write(place.bytes, bytes, count, err) : STATUS_OK;
 }
 
@@ -227,13 +229,17 @@ static enum status put_in(struct again *again, enum ledger_outcome *outcome, str
 static void clear(struct again *again)
 {
     char *const files[] = {again->capture, again->rig, again->specimen};
-    for (size_t i = 0; i < sizeof files / sizeof *files; i++)
-        if (files[i])
-            unlink(files[i]);
-    for (size_t i = 0; i < sizeof files / sizeof *files; i++)
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++) {
+        if (!files[i])
+            continue;
+        unlink(files[i]);
+        leftover_remove(files[i]);
         memory_destroy(files[i]);
-    if (again->folder[0])
+    }
+    if (again->folder[0]) {
         rmdir(again->folder);
+        leftover_remove(again->folder);
+    }
     memory_destroy(again->file);
     memory_destroy(again->path);
     memory_destroy(again->settings);
@@ -245,7 +251,13 @@ static enum status make_folder(struct again *again, struct error *err)
     const char *place = getenv("TMPDIR");
     int length = snprintf(again->folder, sizeof again->folder, "%s/lodecard-XXXXXX",
         place && *place ? place : P_tmpdir);
-    if (length > 0 && (size_t)length < sizeof again->folder && mkdtemp(again->folder))
+    leftover_hold();
+    const bool is_made =
+        length > 0 && (size_t)length < sizeof again->folder && mkdtemp(again->folder) != NULL;
+    if (is_made)
+        leftover_add(again->folder);
+    leftover_release();
+    if (is_made)
         return STATUS_OK;
     again->folder[0] = '\0';
     return fail(err, STATUS_IO, "name one that can be written to in TMPDIR",

@@ -110,8 +110,10 @@ static void guard_streams(void)
 static void handle_end(int sign)
 {
     static const char words[] = "lodecard: stopped by a signal; no unfinished file is left\n";
-    file_draft_remove_all();
-    if (write(STDERR_FILENO, words, sizeof words - 1) < 0)
+    const bool is_told = write(STDERR_FILENO, words, sizeof words - 1) > 0;
+    if (!file_draft_remove_all(sign))
+        return; /* the thread that is just making a file ends the program */
+    if (!is_told)
         _exit(128 + sign); /* nobody listens */
     raise(sign);           /* SA_RESETHAND: the system's own way, behind this function */
 }

@@ -57,10 +57,11 @@ static enum status copy(
 
 enum status ledger_backup(struct ledger *ledger, const char *path, struct error *err)
 {
+    static const char *const endings[] = {"-journal", "-wal", "-shm", NULL};
     struct file_draft draft = {0};
     enum status status = check_place(ledger, path, err);
     if (status == STATUS_OK) {
-        status = file_draft_create_named(&draft, path, err);
+        status = file_draft_create_named(&draft, path, endings, err);
     }
     if (status == STATUS_OK) {
         status = copy(ledger, draft.is_direct ? draft.path : draft.temporary, path, err);
