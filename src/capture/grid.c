@@ -203,7 +203,7 @@ double grid_find_simple_interval(double least, double most)
     double rate = 0.5 * (1 / least + 1 / most);
     double width = (most - least) / middle;
     double expected = 10 * width; /* numbers of one digit between the two, at most */
-    for (int digits = 1; digits <= SIMPLE_DIGITS; digits++, expected *= 10) {
+    for (int digits = 1; digits <= SIMPLE_DIGITS; digits++) {
         if (expected > (digits <= 3 ? 1 : 0.1)) {
             break;
         }
@@ -217,6 +217,7 @@ double grid_find_simple_interval(double least, double most)
         if (has_interval || has_rate) {
             return has_interval ? by_interval : by_rate;
         }
+        expected *= 10;
     }
     return 0;
 }

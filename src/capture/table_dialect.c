@@ -375,19 +375,12 @@ static void take(struct table_dialect *dialect, struct trial *trial, char decima
     *trial = (struct trial){0};
 }
 
-enum status table_dialect_find(struct table_dialect *dialect, const struct table_text *text,
-    const struct capture_options *options, struct error *err)
+/* What the chosen trial leaves open. */
+static enum status settle(struct table_dialect *dialect, struct trial trials[SEPARATOR_COUNT],
+    struct trial *chosen, struct error *err)
 {
-    struct trial trials[SEPARATOR_COUNT] = {0};
     char decimal = TABLE_DECIMAL_UNKNOWN;
-    struct trial *chosen = NULL;
-    enum status status = try_all(trials, text, options, err);
-    if (status == STATUS_OK) {
-        chosen = choose(trials, options);
-        status = chosen == NULL
-                     ? fail_without_table(trials, text, err)
-                     : table_header_find(&chosen->header, &chosen->head, &chosen->run, err);
-    }
+    enum status status = table_header_find(&chosen->header, &chosen->head, &chosen->run, err);
     if (status == STATUS_OK) {
         status = settle_dates(trials, chosen, err);
     }
@@ -399,6 +392,19 @@ enum status table_dialect_find(struct table_dialect *dialect, const struct table
     }
     if (status == STATUS_OK) {
         take(dialect, chosen, decimal);
+    }
+    return status;
+}
+
+enum status table_dialect_find(struct table_dialect *dialect, const struct table_text *text,
+    const struct capture_options *options, struct error *err)
+{
+    struct trial trials[SEPARATOR_COUNT] = {0};
+    enum status status = try_all(trials, text, options, err);
+    if (status == STATUS_OK) {
+        struct trial *chosen = choose(trials, options);
+        status = chosen == NULL ? fail_without_table(trials, text, err)
+                                : settle(dialect, trials, chosen, err);
     }
     for (size_t i = 0; i < SEPARATOR_COUNT; i++) {
         clear_trial(&trials[i]);

@@ -166,7 +166,7 @@ static char *copy_plainly(const struct table_cell *cell)
 char *table_head_copy_cell(const struct table_head *head, size_t line, size_t column)
 {
     struct table_cursor cursor;
-    struct table_cell cell;
+    struct table_cell cell = {0};
     start_line(head, line, &cursor);
     for (size_t i = 0; i <= column; i++) {
         if (table_cursor_take(&cursor, &cell) != TABLE_TAKE_CELL) {

@@ -153,7 +153,8 @@ static double add_parts(int64_t seconds, int64_t attoseconds)
     const int64_t nano = 1000000000;
     bool fits = seconds > -nano && seconds < nano;
     if (fits && attoseconds % nano == 0) {
-        return (double)(seconds * nano + attoseconds / nano) / (double)nano;
+        const int64_t whole = attoseconds / nano;
+        return (double)(seconds * nano + whole) / (double)nano;
     }
     return (double)seconds + (double)attoseconds / ((double)nano * (double)nano);
 }

@@ -147,7 +147,7 @@ static void add_head(struct table_writer *table, const struct table_writer_optio
 static enum status check(
     const char *path, const struct table_writer_options *options, struct error *err)
 {
-    bool is_separator = memchr(",;\t ", options->separator, 4) != NULL;
+    bool is_separator = options->separator != '\0' && strchr(",;\t ", options->separator) != NULL;
     bool is_decimal = options->decimal == '.' || options->decimal == ',';
     if (!is_separator || !is_decimal || options->separator == options->decimal) {
         return fail(err, STATUS_USAGE,

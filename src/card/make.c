@@ -41,9 +41,11 @@ static void set_name(struct maker *maker)
         card->name = card_copy_text(card, maker->options->name);
         return;
     }
-    text_add(&words, card->alloy != NULL        ? card->alloy
-                     : card->specimen_count > 0 ? card->specimens[0]
-                                                : "steel without a name");
+    const char *specimen =
+        card->specimens != NULL && card->specimen_count > 0 ? card->specimens[0] : NULL;
+    text_add(&words, card->alloy != NULL ? card->alloy
+                     : specimen != NULL  ? specimen
+                                         : "steel without a name");
     if (card->heat != NULL) {
         text_add_format(&words, ", heat %s", card->heat);
     }
@@ -440,7 +442,7 @@ static enum status set_sources(struct maker *maker, struct error *err)
         add_source(card, "power_law", all, count);
     }
     if (card->solver.curve.count > 0) {
-        const bool is_normal = strcmp(card->solver.kind, "normal") == 0;
+        const bool is_normal = normal != NULL && strcmp(card->solver.kind, "normal") == 0;
         add_source(card, "solver", is_normal ? normal->loop : &maker->major,
             is_normal ? normal->count : 1);
     }

@@ -43,9 +43,10 @@ static void write_overview(struct text *out)
         0, 0);
     const char *last = "";
     for (const struct command *const *each = command_list; *each; each++) {
-        if (strcmp((*each)->group, last))
-            write_group(out, (*each)->group);
-        last = (*each)->group;
+        const char *group = (*each)->group;
+        if (strcmp(group, last))
+            write_group(out, group);
+        last = group;
     }
     text_add(out, "\nExit status\n");
     for (const struct exit_meaning *exit = exit_meanings; exit->meaning; exit++)

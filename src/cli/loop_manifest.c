@@ -98,7 +98,7 @@ static bool read_record(const struct line *line, struct record *record)
         return false;
     memcpy(record->key, at + CHECKED_AT + LENGTH(key_begin), HEX);
     record->key[HEX] = '\0';
-    record->status = atoi(at + STATUS_AT);
+    record->status = (int)strtol(at + STATUS_AT, NULL, 10);
     record->offset = line->offset;
     record->length = line->length;
     return true;
@@ -254,7 +254,7 @@ void loop_manifest_close(struct loop_manifest *manifest)
     if (!manifest)
         return;
     tdestroy(manifest->records, destroy_record);
-    for (size_t i = 0; i < manifest->file_count; i++)
+    for (size_t i = 0; manifest->files && i < manifest->file_count; i++)
         if (manifest->files[i] >= 0)
             close(manifest->files[i]);
     memory_destroy(manifest->files);

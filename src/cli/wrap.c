@@ -20,7 +20,6 @@ void wrap_add_blanks(struct text *out, size_t count)
 
 void wrap_add(struct text *out, const char *words, size_t column, size_t indent)
 {
-    size_t blanks = 0;
     bool is_first = true; /* of its line */
     while (*words) {
         if (*words == '\n') {
@@ -28,10 +27,9 @@ void wrap_add(struct text *out, const char *words, size_t column, size_t indent)
             words++;
             is_first = true;
             column = 0;
-            blanks = 0;
             continue;
         }
-        blanks = strspn(words, " ");
+        const size_t blanks = strspn(words, " ");
         size_t length = strcspn(words + blanks, " \n");
         size_t columns = count_columns(words + blanks, length);
         if (!is_first && column + blanks + columns > WRAP_WIDTH) {

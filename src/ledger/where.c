@@ -144,6 +144,9 @@ enum status where_add_field(
     struct ledger_where *where, const char *name, const char *words, bool is_not, struct error *err)
 {
     const struct field *field = find_field(name);
+    if (field == NULL) {
+        return fail(err, STATUS_FAULT, "", "the ledger has no field '%s'", name);
+    }
     const bool is_note = strcmp(field->name, "note") == 0;
     const bool is_pattern = is_note || strchr(words, '*') != NULL;
     enum status status = STATUS_OK;

@@ -72,9 +72,9 @@ static bool follow_peaks(const struct expansion *expansion, const struct expansi
         if (!is_any) {
             return true;
         }
-        const size_t row = (size_t)(EXPANSION_PEAKS + EXPANSION_SPAN + direction * c);
+        const int row = EXPANSION_PEAKS + EXPANSION_SPAN + direction * c;
         if (!expansion_find_extremes(
-                expansion_get_rows(expansion, row), by, pair, is_wanted, there, found)) {
+                expansion_get_rows(expansion, (size_t)row), by, pair, is_wanted, there, found)) {
             return false;
         }
         for (int i = 0; i < LANES; i++) {

@@ -96,7 +96,9 @@ static void follow_repeats(struct group *group, size_t rows)
         }
         last = row;
     }
-    memcpy(group->last_row, last, size);
+    if (last != NULL) {
+        memcpy(group->last_row, last, size);
+    }
 }
 
 static void add_levels(struct group *group, size_t rows)
@@ -143,11 +145,11 @@ static enum status add_to_fits(
 }
 
 /* Times as the clock meant them: on the grid, where there is one. */
-static void straighten(struct group *group, const struct sampling *sampling, size_t rows)
+static void straighten(double *times, const struct sampling *sampling, size_t rows)
 {
     for (size_t i = 0; sampling->is_grid && i < rows; i++) {
-        double place = round((group->times[i] - sampling->start_s) / sampling->interval_s);
-        group->times[i] = sampling->start_s + place * sampling->interval_s;
+        double place = round((times[i] - sampling->start_s) / sampling->interval_s);
+        times[i] = sampling->start_s + place * sampling->interval_s;
     }
 }
 
@@ -183,7 +185,7 @@ static enum status take_timed(struct group *group, size_t rows, struct error *er
     look->has_sampling = true;
     bool is_even = look->sampling.is_even;
     look->sample_rate_Hz = look->sampling.is_grid ? 1 / look->sampling.interval_s : 0;
-    straighten(group, &look->sampling, rows);
+    straighten(group->times, &look->sampling, rows);
     status = create_fits(group, is_even ? look->sample_rate_Hz : 0, err);
     return status == STATUS_OK ? add_to_fits(group, is_even ? NULL : group->times, rows, err)
                                : status;
@@ -222,7 +224,7 @@ static enum status read_all(struct group *group, struct error *err)
         add_levels(group, rows);
         if (timing == CAPTURE_TIMING_RATE) {
             status = add_to_fits(group, NULL, rows, err);
-        } else if (timing == CAPTURE_TIMING_ROWS && is_first) {
+        } else if (timing == CAPTURE_TIMING_ROWS && is_first && group->times != NULL) {
             status = take_timed(group, rows, err);
         }
     }

@@ -211,7 +211,7 @@ static enum status add_on_grid(
                     lack * interval);
             }
             status = excerpt_add_missing(&reading->excerpt, (size_t)lack, err);
-            for (double i = 0.0; status == STATUS_OK && i < lack; i += 1.0) {
+            for (size_t i = 0; status == STATUS_OK && i < (size_t)lack; i++) {
                 status = periodic_add(periodic, hole, NULL, 1, err);
             }
             timed->next += lack;

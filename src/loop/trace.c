@@ -137,8 +137,8 @@ static double read_branch(
 {
     double sum = 0.0;
     size_t found = 0;
-    for (size_t i = from; i != to; i = (i + 1) % count) {
-        const size_t j = (i + 1) % count;
+    for (size_t i = from, j; i != to; i = j) {
+        j = i + 1 < count ? i + 1 : 0;
         if ((base[i] < 0.0) != (base[j] < 0.0)) {
             const double share = base[i] / (base[i] - base[j]);
             sum += other[i] + share * (other[j] - other[i]);

@@ -134,8 +134,8 @@ static double find_extreme(const struct track *track, int which, size_t row, dou
 
 static double find_peak(const struct track *track, int which, int place)
 {
-    return find_extreme(
-        track, which, (size_t)(which * TRACK_PLACES + place), track_get_phase(track, which, place));
+    const int row = which * TRACK_PLACES + place;
+    return find_extreme(track, which, (size_t)row, track_get_phase(track, which, place));
 }
 
 /* Integral of |dB/dx|, from the values at all extremes. */
@@ -158,7 +158,8 @@ static double find_crossing(const struct track *track, int which, int other, int
 {
     const size_t n = track->harmonics;
     const double phase = track_get_phase(track, which, place);
-    const double *table = get_table(track, (size_t)(which * TRACK_PLACES + place));
+    const int row = which * TRACK_PLACES + place;
+    const double *table = get_table(track, (size_t)row);
     if (isnan(phase)) {
         return NAN;
     }

@@ -182,7 +182,7 @@ static enum status find_best(
     struct search *search, struct start *best, double *residuals, struct error *err)
 {
     struct coarse coarse;
-    struct start starts[STARTS];
+    struct start starts[STARTS] = {0};
     struct search rough = *search;
     rough.tolerance = 1e-4;
     coarse_init(&coarse, search->data);
@@ -279,7 +279,7 @@ enum status fit_search(const struct fit_data *data, struct model_fit *fit, struc
         search.branch_count = FINE_LOOPS;
         search.residual_count = count_residuals(fine, FINE_LOOPS);
     }
-    struct start best;
+    struct start best = {0};
     double covariance[VARIABLES * VARIABLES];
     enum status status = find_best(&search, &best, residuals, err);
     if (!status)

@@ -111,11 +111,12 @@ static double find_far_end(struct search *search, double *near)
     double change = search->wanted - history->flux_density;
     double most = change / MAGNETIC_CONSTANT * (1.0 + 1e-9);
     double step = change / history->slope;
-    for (*near = history->field; fabs(step) < fabs(most); step *= 2.0) {
+    for (*near = history->field; fabs(step) < fabs(most);) {
         double excess = get_excess(history->field + step, search);
         if (!(excess * change < 0.0)) /* passed, or failed */
             return history->field + step;
         *near = history->field + step;
+        step *= 2.0;
     }
     return history->field + most;
 }

@@ -178,7 +178,7 @@ static double get_step(const struct grid *grid, int i, int k)
 
 static enum status repair_row(struct grid *grid, int i, const double *before, struct error *err)
 {
-    double rising[2 * NODES]; /* from the diagonal to the corner, never falling */
+    double rising[2 * NODES] = {0}; /* from the diagonal to the corner, never falling */
     int count = 2 * i;
     for (int k = 0; k < count; k++)
         rising[count - 1 - k] = before[k];

@@ -183,7 +183,7 @@ static double compute_step(struct direct *direct, const struct direct_points *po
         curvature[1] += cimag(s) * cimag(s);
     }
     for (size_t k = 0; k <= top; k++) {
-        double complex a, b, fa, fb;
+        double complex a = 0.0, b = 0.0, fa = 0.0, fb = 0.0;
         split(direct->projected, top, k, &a, &b);
         split(direct->right, top, k, &fa, &fb);
         const double share = k == 0 ? 1.0 : 0.5;

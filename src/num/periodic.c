@@ -139,8 +139,9 @@ static enum status add_uneven(struct periodic *periodic, const double *values, c
     const size_t channels = periodic->options.channels;
     for (size_t n = 0; n < count; n++) {
         const double a = values[n * channels], b = channels > 1 ? values[n * channels + 1] : 0.0;
-        const double time =
-            periodic->index_step > 0.0 ? (first + (double)n) * periodic->index_step : times[n];
+        const double time = times == NULL || periodic->index_step > 0.0
+                                ? (first + (double)n) * periodic->index_step
+                                : times[n];
         if (!isfinite(a) || !isfinite(b) || !isfinite(time)) {
             continue;
         }

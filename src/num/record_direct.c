@@ -175,7 +175,8 @@ static enum status find_gap_limit(
 static enum status scan(const struct record *record, double *frequency, struct error *err)
 {
     struct known known;
-    const size_t thinning = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
+    const size_t wanted = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
+    const size_t thinning = wanted > 0 ? wanted : 1;
     enum status status = known_init(&known, record, thinning, err);
     if (status != STATUS_OK) {
         return status;

@@ -275,7 +275,8 @@ enum status rough_find_frequency(
         return slow_status;
     }
     if (slow_status == STATUS_OK && (status != STATUS_OK || slow > 3.0)) {
-        *frequency = slow / (double)(count / thinning * thinning);
+        const size_t used = count - count % thinning;
+        *frequency = slow / (double)used;
         return STATUS_OK;
     }
     if (status == STATUS_OK) {

@@ -55,7 +55,8 @@ static double count_distinct(const struct rounding *rounding, double nu,
 {
     const double slope = TURN * nu * sqrt(compute_energy(value, harmonics, 1));
     const double cycles = nu * rounding->count;
-    for (double turns = 1.0; turns <= REPEAT_LIMIT && 2.0 * turns <= cycles; turns += 1.0) {
+    for (int whole = 1; whole <= REPEAT_LIMIT && 2.0 * whole <= cycles; whole++) {
+        const double turns = whole;
         const double samples = turns / nu;
         const double slip = fabs(samples - round(samples)) * cycles / turns;
         if (slip * slope < step) {

@@ -224,8 +224,10 @@ static double solve_for_share(struct target *target)
     double low = fmin(fmax(target->question.factor, Z_LEAST), Z_MOST), high = low;
     /* outwards from the factor itself until the confidence lies between; rounding decides at the
      * ends */
-    for (double step = 1; low > Z_LEAST && get_miss_of_share(low, target) <= 0; step *= 2) {
+    double step = 1;
+    while (low > Z_LEAST && get_miss_of_share(low, target) <= 0) {
         low = fmax(low - step, Z_LEAST);
+        step *= 2;
     }
     while (high < Z_MOST && get_miss_of_share(high, target) > 0) {
         high = fmin(high + 1, Z_MOST);

@@ -408,11 +408,12 @@ static enum status draw(
     set_ink(pen, 0.1);
     add_title(pen, document);
     for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
-        const struct block *next = i + 1 < document->count ? &document->blocks[i + 1] : NULL;
-        if (next != NULL && next->kind == BLOCK_SIGNATURES) {
+        const struct block *block = &document->blocks[i];
+        const bool has_next = i + 1 < document->count;
+        if (has_next && block[1].kind == BLOCK_SIGNATURES) {
             document_pen_need(pen, SIGNED_ROOM);
         }
-        status = add_block(pen, &document->blocks[i], next, err);
+        status = add_block(pen, block, has_next ? block + 1 : NULL, err);
         pen->y += pen->y > MARGIN ? GAP : 0;
     }
     end_page(pen);

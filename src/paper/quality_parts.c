@@ -147,8 +147,9 @@ double quality_set_grid(struct quality_parts *parts, size_t panels)
 {
     const size_t columns = panels > 1 ? 2 : 1, rows = (panels + 1) / 2;
     for (size_t i = 0; i < panels; i++) {
-        parts->panels[i].left = (double)(i % columns) / (double)columns;
-        parts->panels[i].top = (double)(i / columns) / (double)rows;
+        const size_t row = i / columns, column = i % columns;
+        parts->panels[i].left = (double)column / (double)columns;
+        parts->panels[i].top = (double)row / (double)rows;
         parts->panels[i].width = 1 / (double)columns;
         parts->panels[i].height = 1 / (double)rows;
     }

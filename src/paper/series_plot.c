@@ -280,9 +280,10 @@ static void add_laws(struct series_plot *plot)
     const struct series *series = plot->series;
     struct chart_panel *panel = add_panel(plot);
     double limits[4] = {INFINITY, 0, INFINITY, 0};
-    for (size_t i = 0; series->is_separated && i < series->separation_count; i++)
-        add_point(plot, panel, series->separations[i].peak_T,
-            series->separations[i].hysteresis_J_per_m3, limits);
+    const struct series_separation *separations = series->separations;
+    const size_t separated = series->is_separated && separations ? series->separation_count : 0;
+    for (size_t i = 0; i < separated; i++)
+        add_point(plot, panel, separations[i].peak_T, separations[i].hysteresis_J_per_m3, limits);
     const size_t normal = series->normal == SERIES_NONE ? 0 : series->normal;
     const struct series_curve *curve = &series->curves[normal];
     for (size_t i = 0; !series->is_separated && i < curve->count; i++)
@@ -329,7 +330,8 @@ static void place_panels(struct series_plot *plot)
         const bool is_wide = i + 1 == plot->panel_count && i % 2 == 0;
         panel->left = i % 2 ? 0.51 : 0;
         panel->width = is_wide ? 1 : 0.49;
-        panel->top = (double)(i / 2) / (double)rows;
+        const size_t row = i / 2;
+        panel->top = (double)row / (double)rows;
         panel->height = 0.98 / (double)rows;
     }
 }
@@ -374,6 +376,7 @@ const struct chart *series_plot_get_chart(const struct series_plot *plot)
 static void set_chart(struct series_plot *plot)
 {
     static const char *const headings[] = {"line", "what it is"};
+    const size_t rows = (plot->panel_count + 1) / 2;
     plot->chart = (struct chart){.title = add_title(plot),
         .panels = plot->panels,
         .panel_count = plot->panel_count,
@@ -384,7 +387,7 @@ static void set_chart(struct series_plot *plot)
             .styles = plot->styles,
             .has_words = true},
         .width = WIDTH,
-        .height = ROW_HEIGHT * (double)((plot->panel_count + 1) / 2)};
+        .height = ROW_HEIGHT * (double)rows};
 }
 
 enum status series_plot_create(

@@ -72,7 +72,8 @@ static void add_values(struct quality_parts *parts, size_t at, const double *sor
     int step = 0;
     for (size_t i = 0; i < count; i++) {
         step = i > 0 && sorted[i] - sorted[i - 1] < near ? (step + 1) % (2 * STEPS_MOST + 1) : 0;
-        const double aside = STEP * (double)((step + 1) / 2) * (step % 2 ? 1 : -1);
+        const int pair = (step + 1) / 2;
+        const double aside = STEP * pair * (step % 2 ? 1 : -1);
         quality_add_mark(parts, at, centre + aside, sorted[i], style);
     }
 }

@@ -58,9 +58,9 @@ enum status plan_compute(double good, double producer_risk, double bad, double c
     if (status != STATUS_OK) {
         return status;
     }
-    double count = get_known_count(good, producer_risk, bad, consumer_risk, &made.factor);
-    for (; count <= COUNT_MOST; count++) {
-        made.count = (size_t)count;
+    const double least = get_known_count(good, producer_risk, bad, consumer_risk, &made.factor);
+    for (made.count = least <= COUNT_MOST ? (size_t)least : COUNT_MOST + 1;
+         made.count <= COUNT_MOST; made.count++) {
         if (!is_deviation_known && tolerance_compute_one_sided(made.count, 1 - bad,
                                        1 - consumer_risk, &made.factor, err) != STATUS_OK) {
             return STATUS_INPUT;

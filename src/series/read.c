@@ -144,11 +144,11 @@ static enum status read_all(struct series *series, const char *const *paths, siz
     const struct series_options *options, struct error *err)
 {
     struct input *inputs = memory_create(count, sizeof *inputs);
-    enum status status = inputs ? STATUS_OK : fail_memory(err);
-    int team = options->threads ? (int)options->threads : omp_get_num_procs();
-    if (status)
-        return status;
-#pragma omp parallel for schedule(dynamic, 1) num_threads(team) if (count > 1)
+    enum status status = STATUS_OK;
+    if (!inputs)
+        return fail_memory(err);
+#pragma omp parallel for schedule(dynamic, 1) if (count > 1)                                       \
+    num_threads(options->threads ? (int)options->threads : omp_get_num_procs())
     for (size_t i = 0; i < count; i++)
         inputs[i].status = series_add_path(&inputs[i].part, paths[i], options, &inputs[i].error);
     for (size_t i = 0; i < count; i++) {
