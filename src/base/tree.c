@@ -252,6 +252,11 @@ const char *tree_get_name(const struct tree *tree)
     return tree != NULL ? tree->name : NULL;
 }
 
+const char *tree_kind_get_name(enum tree_kind kind)
+{
+    return kind_names[kind];
+}
+
 enum tree_kind tree_get_kind(const struct tree_value *value)
 {
     return value != NULL ? value->kind : TREE_NONE;

@@ -27,6 +27,7 @@ const char *tree_get_name(const struct tree *tree);
 
 enum tree_kind { TREE_NONE, TREE_NULL, TREE_BOOL, TREE_NUMBER, TREE_TEXT, TREE_ARRAY, TREE_OBJECT };
 enum tree_kind tree_get_kind(const struct tree_value *value);
+const char *tree_kind_get_name(enum tree_kind kind); /* for messages: "a number" */
 const struct tree_value *tree_get(
     const struct tree_value *object, const char *key); /* member, or NULL */
 size_t tree_get_count(const struct tree_value *value); /* of an array or object */

@@ -26,16 +26,6 @@ void card_reader_fail(
     text_clear(&path);
 }
 
-static const char *const kind_names[] = {
-    [TREE_NONE] = "nothing",
-    [TREE_NULL] = "null",
-    [TREE_BOOL] = "true or false",
-    [TREE_NUMBER] = "a number",
-    [TREE_TEXT] = "a text",
-    [TREE_ARRAY] = "a list",
-    [TREE_OBJECT] = "an object",
-};
-
 const struct tree_value *card_reader_get(struct card_reader *reader,
     const struct tree_value *object, const char *key, enum tree_kind kind, bool is_needed)
 {
@@ -45,13 +35,14 @@ const struct tree_value *card_reader_get(struct card_reader *reader,
     }
     if (value == NULL) {
         if (is_needed) {
-            card_reader_fail(reader, object, "has no '%s'; %s is needed", key, kind_names[kind]);
+            card_reader_fail(
+                reader, object, "has no '%s'; %s is needed", key, tree_kind_get_name(kind));
         }
         return NULL;
     }
     if (tree_get_kind(value) != kind) {
-        card_reader_fail(reader, value, "is %s; %s is needed", kind_names[tree_get_kind(value)],
-            kind_names[kind]);
+        card_reader_fail(reader, value, "is %s; %s is needed",
+            tree_kind_get_name(tree_get_kind(value)), tree_kind_get_name(kind));
         return NULL;
     }
     if (kind == TREE_ARRAY && tree_get_count(value) > CARD_LIST_MOST) {
@@ -135,8 +126,8 @@ double *card_reader_get_numbers(struct card_reader *reader, const struct tree_va
     for (size_t i = 0; list != NULL && i < tree_get_count(array); i++) {
         const struct tree_value *value = tree_get_at(array, i);
         if (!tree_get_number(value, &list[i])) {
-            card_reader_fail(
-                reader, value, "is %s; a number is needed", kind_names[tree_get_kind(value)]);
+            card_reader_fail(reader, value, "is %s; a number is needed",
+                tree_kind_get_name(tree_get_kind(value)));
             return NULL;
         }
         if (!check_sign(reader, value, list[i], sign)) {

@@ -180,13 +180,7 @@ static int run_calibrate(const struct command *command, int count, char **words,
     struct calibrate_command options = nothing;
     struct calibration calibration = {0};
     size_t index = 0;
-    enum status status =
-        options_read(command->name, command->options, &options, &count, words, err);
-    if (status)
-        return (int)status;
-    status = verb_find(command, count, words, &index, err);
-    if (!status)
-        status = verb_check_options(command, index, &options, &nothing, err);
+    enum status status = verb_read(command, &options, &nothing, &count, words, &index, err);
     const struct calibrate_mode *mode = mode_list[index];
     if (!status)
         status = check(mode, &options, count - 1, err);

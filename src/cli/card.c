@@ -104,26 +104,12 @@ static const struct example card_examples[] = {
 enum status card_write_output(
     const struct card_command *options, const struct card *card, struct error *err)
 {
-    struct output output = {.path = options->output};
     struct text out = {0};
     enum status status = card_write(card, &out, err);
     if (!status)
-        output_add(&output, out.bytes, out.length);
-    if (!status)
-        status = output_finish(&output, err);
+        status = output_write(options->output, &out, err);
     text_clear(&out);
-    output_clear(&output);
     return status;
-}
-
-enum status card_print(struct text *out, struct error *err)
-{
-    struct output output = {.path = "-"};
-    if (out->failed)
-        return fail_memory(err);
-    output_add_page(&output, out);
-    output_clear(&output);
-    return STATUS_OK;
 }
 
 static bool get_verb(size_t index, struct command_verb *verb)

@@ -47,7 +47,4 @@ extern const struct card_verb card_show;
 enum status card_write_output(
     const struct card_command *options, const struct card *card, struct error *err) MUST_CHECK;
 
-/* Prints what people read. */
-enum status card_print(struct text *out, struct error *err);
-
 #endif

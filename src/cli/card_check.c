@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "cli/card.h"
+#include "cli/output.h"
 
 /* The card's own folder, where captures often lie; free with memory_destroy. */
 static char *get_folder(const char *path)
@@ -51,7 +52,7 @@ static int run_check(const struct card_command *options, int count, char **words
     if (!status)
         failed = add_findings(&out, &findings);
     if (!status)
-        status = card_print(&out, err);
+        status = output_print(&out, err);
     if (!status && failed)
         status = fail(err, STATUS_INPUT,
             "make the card anew from its captures, or look at what they were measured with",

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "cli/card.h"
+#include "cli/output.h"
 #include "quantity/display.h"
 
 #define COVERAGE 2.0
@@ -89,7 +90,7 @@ static int run_diff(const struct card_command *options, int count, char **words,
         status = card_read(words[1], &b, err);
     if (!status) {
         add_figures(&out, &a, &b);
-        status = card_print(&out, err);
+        status = output_print(&out, err);
     }
     text_clear(&out);
     card_clear(&a);

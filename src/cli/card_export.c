@@ -83,15 +83,6 @@ static enum status read_settings(
 /* --- the export --------------------------------------------------------------------------------
  */
 
-static enum status write_result(const char *path, const struct text *text, struct error *err)
-{
-    struct output output = {.path = path};
-    output_add(&output, text->bytes, text->length);
-    enum status status = output_finish(&output, err);
-    output_clear(&output);
-    return status;
-}
-
 /* Kinds, lengths and order of what exporters rely on. */
 static enum status check_card(const char *path, const char *bytes, size_t length, struct error *err)
 {
@@ -129,7 +120,7 @@ static enum status run_exporter(const struct card_command *options, const struct
     if (!status)
         status = script_run(&script, &input, &text, err);
     if (!status)
-        status = write_result(options->output, &text, err);
+        status = output_write(options->output, &text, err);
     text_clear(&text);
     clear_settings(&settings);
     tree_destroy(tree);

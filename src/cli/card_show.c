@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "cli/card.h"
+#include "cli/output.h"
 #include "cli/wrap.h"
 #include "quantity/display.h"
 
@@ -267,7 +268,7 @@ static int run_show(const struct card_command *options, int count, char **words,
     add_curves(&out, &card);
     add_laws(&out, &card);
     add_notes(&out, &card);
-    status = card_print(&out, err);
+    status = output_print(&out, err);
     text_clear(&out);
     card_clear(&card);
     return (int)status;

@@ -146,10 +146,7 @@ void ledger_keep_worst(int *worst, int status)
 
 enum status ledger_print(struct text *out, struct error *err)
 {
-    struct output output = {.path = "-"};
-    enum status status = out->failed ? fail_memory(err) : STATUS_OK;
-    if (!status)
-        output_add_page(&output, out);
+    const enum status status = output_print(out, err);
     text_clear(out);
     return status;
 }
@@ -203,13 +200,7 @@ static int run_ledger(const struct command *command, int count, char **words, st
 {
     struct ledger_command options = untouched;
     size_t index = 0;
-    enum status status =
-        options_read(command->name, command->options, &options, &count, words, err);
-    if (status)
-        return (int)status;
-    status = verb_find(command, count, words, &index, err);
-    if (!status)
-        status = verb_check_options(command, index, &options, &untouched, err);
+    enum status status = verb_read(command, &options, &untouched, &count, words, &index, err);
     if (!status)
         status = check_day(&options, err);
     if (!status)

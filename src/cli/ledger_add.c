@@ -74,11 +74,9 @@ static enum status finish_batch(struct adding *adding, struct error *err)
         return STATUS_OK;
     adding->batch = 0;
     enum status status = ledger_commit(adding->ledger, err);
-    if (!status && adding->told.failed)
-        status = fail_memory(err);
+    if (!status)
+        status = output_print(&adding->told, err);
     if (!status) {
-        struct output output = {.path = "-"};
-        output_add_page(&output, &adding->told);
         for (size_t i = 0; i < LEDGER_OUTCOMES; i++)
             adding->counts[i] += adding->pending[i];
     }

@@ -307,24 +307,8 @@ static enum status recompute(const struct ledger_command *options, struct ledger
     return status;
 }
 
-struct ids {
-    long long *list;
-    size_t count, capacity;
-};
-
-static enum status keep_id(const struct ledger_row *row, void *user, struct error *err)
-{
-    struct ids *ids = user;
-    long long *list = memory_reserve(ids->list, &ids->capacity, ids->count + 1, sizeof *list);
-    if (!list)
-        return fail_memory(err);
-    ids->list = list;
-    ids->list[ids->count++] = row->id;
-    return STATUS_OK;
-}
-
-static enum status find_ids(
-    const struct ledger_command *options, struct ledger *ledger, struct ids *ids, struct error *err)
+static enum status find_ids(const struct ledger_command *options, struct ledger *ledger,
+    struct ledger_ids *ids, struct error *err)
 {
     struct ledger_search search;
     struct ledger_where *where = ledger_choice_read_where(&options->choice, err);
@@ -333,7 +317,7 @@ static enum status find_ids(
     enum status status = ledger_read_search(options, where, &search, err);
     search.limit = 0;
     if (!status)
-        status = ledger_visit_loops(ledger, &search, keep_id, ids, err);
+        status = ledger_find_ids(ledger, &search, ids, err);
     ledger_where_destroy(where);
     return status;
 }
@@ -342,7 +326,7 @@ static int run_recompute(const struct ledger_command *options, struct ledger *le
     char **words, struct error *err)
 {
     struct sums sums = {0};
-    struct ids ids = {0};
+    struct ledger_ids ids = {0};
     (void)count;
     (void)words;
     enum status status = find_ids(options, ledger, &ids, err);

@@ -4,6 +4,7 @@
 
 #include "cli/command.h"
 #include "cli/common_options.h"
+#include "cli/input.h"
 #include "cli/look_text.h"
 #include "cli/output.h"
 #include "loop/look.h"
@@ -48,16 +49,12 @@ static enum status check_options(
     const struct look_command *options, int count, char **words, struct error *err)
 {
     const char *paths[] = {options->json, options->json_lines};
-    int from_stdin = 0;
     if (count == 0) {
         return fail(err, STATUS_USAGE, "'lodecard look ring.wav'; '-' is standard input",
             "'look' needs a capture");
     }
-    for (int i = 0; i < count; i++) {
-        from_stdin += strcmp(words[i], "-") == 0;
-    }
-    if (from_stdin > 1) {
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    if (input_check_stdin((const char *const *)words, (size_t)count, err) != STATUS_OK) {
+        return STATUS_USAGE;
     }
     if (options->json != NULL && count > 1) {
         return fail(err, STATUS_USAGE, "--json-lines writes one line a capture",

@@ -221,13 +221,6 @@ static bool has_row(const struct look *look, enum row row)
     return !is_waveform;
 }
 
-static void add_right(struct text *out, const char *words)
-{
-    size_t width = text_width(words);
-    wrap_add_blanks(out, width < CELL_COLUMNS - 1 ? CELL_COLUMNS - width : 1);
-    text_add(out, words);
-}
-
 static void add_row(
     struct text *out, const struct look *look, size_t first, size_t count, enum row row)
 {
@@ -236,7 +229,7 @@ static void add_row(
     text_add_format(out, "  %-*s", LABEL_COLUMNS - 2, label);
     for (size_t i = first; i < first + count; i++) {
         set_cell(cell, look, &look->channels[i], row);
-        add_right(out, cell);
+        wrap_add_apart(out, cell, CELL_COLUMNS);
     }
     text_add(out, "\n");
 }
@@ -247,7 +240,7 @@ static void add_channels(struct text *out, const struct look *look, size_t first
     text_add_format(out, "\n%-*s", LABEL_COLUMNS, look_get_channel_word(look));
     for (size_t i = first; i < first + count; i++) {
         snprintf(cell, sizeof cell, "%zu", look->channels[i].column);
-        add_right(out, cell);
+        wrap_add_apart(out, cell, CELL_COLUMNS);
     }
     text_add(out, "\n");
     for (int row = 0; row < ROW_COUNT; row++) {

@@ -6,6 +6,7 @@
 #include "base/memory.h"
 #include "cli/command.h"
 #include "cli/common_options.h"
+#include "cli/input.h"
 #include "cli/loop_report.h"
 #include "cli/loop_source.h"
 #include "cli/output.h"
@@ -213,16 +214,17 @@ static enum status check_survey(const struct loop_command *options, int count, s
 static enum status check_standard_input(
     const struct loop_command *options, int count, char **words, struct error *err)
 {
-    int from_stdin = options->list && !strcmp(options->list, "-");
-    for (int i = 0; i < count; i++) {
-        from_stdin += !strcmp(words[i], "-");
-        if (!strcmp(words[i], "-") && (options->manifest || options->done.count > 0))
-            return fail(err, STATUS_USAGE, "name files",
-                "a manifest is for captures that can be read again, not for '-'");
-    }
-    if (from_stdin > 1)
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
-    return STATUS_OK;
+    const bool is_listed = options->list && !strcmp(options->list, "-");
+    const char *const twice[] = {"-", "-"};
+    bool has_stdin = false;
+    for (int i = 0; i < count; i++)
+        has_stdin = has_stdin || !strcmp(words[i], "-");
+    if (has_stdin && (options->manifest || options->done.count > 0))
+        return fail(err, STATUS_USAGE, "name files",
+            "a manifest is for captures that can be read again, not for '-'");
+    return has_stdin && is_listed
+               ? input_check_stdin(twice, 2, err)
+               : input_check_stdin((const char *const *)words, (size_t)count, err);
 }
 
 static enum status check_options(

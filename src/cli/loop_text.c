@@ -19,21 +19,6 @@
 #define ASYMMETRY_COLUMNS 12
 #define FILE_COLUMNS 18
 
-/* Adds `words` in a cell of `columns`; a cell that is too narrow grows. */
-static void add_left(struct text *out, const char *words, size_t columns)
-{
-    size_t width = text_width(words);
-    text_add(out, words);
-    wrap_add_blanks(out, width < columns ? columns - width : 0);
-}
-
-static void add_right(struct text *out, const char *words, size_t columns)
-{
-    size_t width = text_width(words);
-    wrap_add_blanks(out, width < columns ? columns - width : 0);
-    text_add(out, words);
-}
-
 /* "48 kHz" of any value in SI. */
 static void add_short(struct text *out, double number, const char *unit)
 {
@@ -86,11 +71,11 @@ static void add_row(struct text *out, const char *name, const char *symbol, cons
     const char *u, const char *unit)
 {
     text_add(out, "  ");
-    add_left(out, name, NAME_COLUMNS);
-    add_left(out, symbol, SYMBOL_COLUMNS);
-    add_right(out, value, VALUE_COLUMNS);
+    wrap_add_left(out, name, NAME_COLUMNS);
+    wrap_add_left(out, symbol, SYMBOL_COLUMNS);
+    wrap_add_right(out, value, VALUE_COLUMNS);
     if (*u || *unit)
-        add_right(out, u, U_COLUMNS);
+        wrap_add_right(out, u, U_COLUMNS);
     if (*unit)
         text_add_format(out, "  %s", unit);
     text_add(out, "\n");
@@ -108,9 +93,9 @@ static void add_concise_row(
     bare.unit[0] = '\0';
     display_join(&bare, words, sizeof words);
     text_add(out, "  ");
-    add_left(out, entry->name, NAME_COLUMNS);
-    add_left(out, entry->symbol, SYMBOL_COLUMNS);
-    add_right(out, words, VALUE_COLUMNS + U_COLUMNS / 2);
+    wrap_add_left(out, entry->name, NAME_COLUMNS);
+    wrap_add_left(out, entry->symbol, SYMBOL_COLUMNS);
+    wrap_add_right(out, words, VALUE_COLUMNS + U_COLUMNS / 2);
     if (*display->unit)
         text_add_format(out, "  %s", display->unit);
     text_add(out, "\n");
@@ -163,10 +148,10 @@ static void add_figures(struct text *out, const struct loop_job *job)
 static void add_side_heading(struct text *out)
 {
     text_add(out, "\n  ");
-    add_left(out, "side", NAME_COLUMNS);
-    add_right(out, "falling branch", BRANCH_COLUMNS);
-    add_right(out, "rising branch", BRANCH_COLUMNS);
-    add_right(out, "asymmetry", ASYMMETRY_COLUMNS);
+    wrap_add_left(out, "side", NAME_COLUMNS);
+    wrap_add_right(out, "falling branch", BRANCH_COLUMNS);
+    wrap_add_right(out, "rising branch", BRANCH_COLUMNS);
+    wrap_add_right(out, "asymmetry", ASYMMETRY_COLUMNS);
     text_add(out, "\n");
 }
 
@@ -185,19 +170,19 @@ static void add_sides(struct text *out, const struct figures *figures)
         is_first = false;
         struct figure_value values[2] = {*falling, *rising};
         text_add(out, "  ");
-        add_left(out, figure_table[figure_sides[i].both].name, NAME_COLUMNS);
+        wrap_add_left(out, figure_table[figure_sides[i].both].name, NAME_COLUMNS);
         for (int side = 0; side < 2; side++) {
             struct display display;
             char cell[2 * DISPLAY_SIZE];
             values[side].has_u = false;
             display_set_figure(&display, figure_sides[i].both, &values[side], DIGITS);
             snprintf(cell, sizeof cell, "%s %s", display.value, display.unit);
-            add_right(out, cell, BRANCH_COLUMNS);
+            wrap_add_right(out, cell, BRANCH_COLUMNS);
         }
         char percent[32] = "";
         if (asymmetry->is_present) /* + 0.0: no minus sign on what is rounded to 0 */
             snprintf(percent, sizeof percent, "%.3f %%", round(1e5 * asymmetry->value) / 1e3 + 0.0);
-        add_right(out, percent, ASYMMETRY_COLUMNS);
+        wrap_add_right(out, percent, ASYMMETRY_COLUMNS);
         text_add(out, "\n");
     }
 }
@@ -246,9 +231,9 @@ static const struct {
 
 void loop_text_add_heading(struct text *out)
 {
-    add_left(out, "capture", FILE_COLUMNS - 2);
+    wrap_add_left(out, "capture", FILE_COLUMNS - 2);
     for (size_t i = 0; i < COMPARED; i++)
-        add_right(out, figure_table[compared[i].figure].symbol, compared[i].columns);
+        wrap_add_right(out, figure_table[compared[i].figure].symbol, compared[i].columns);
     text_add(out, "\n");
 }
 
@@ -275,7 +260,7 @@ void loop_text_add_line(struct text *out, const struct loop_job *job)
             display_set_figure(&display, compared[i].figure, &value, LINE_DIGITS);
             snprintf(cell, sizeof cell, "%s %s", display.value, display.unit);
         }
-        add_right(out, cell, compared[i].columns);
+        wrap_add_right(out, cell, compared[i].columns);
     }
     text_add(out, "\n");
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "cli/common_options.h"
+#include "cli/input.h"
 #include "cli/motor_job.h"
 #include "cli/output.h"
 #include "paper/chart.h"
@@ -153,7 +154,6 @@ static const struct example motor_examples[] = {
 static enum status list_steels(const struct motor_command *options, int count, char **words,
     const char *steels[STEELS_MOST], size_t *found, struct error *err)
 {
-    size_t from_stdin = 0;
     if (count == 0)
         return fail(err, STATUS_USAGE, "a card, a series or a loop (JSON), or a capture",
             "'motor' needs a steel");
@@ -163,11 +163,7 @@ static enum status list_steels(const struct motor_command *options, int count, c
         steels[(*found)++] = words[i];
     for (size_t i = 0; i < options->compare.count; i++)
         steels[(*found)++] = options->compare.list[i];
-    for (size_t i = 0; i < *found; i++)
-        from_stdin += !strcmp(steels[i], "-");
-    if (from_stdin > 1)
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
-    return STATUS_OK;
+    return input_check_stdin(steels, *found, err);
 }
 
 static enum status check_places(
@@ -199,13 +195,7 @@ static enum status write_json(const struct motor_job *job, struct error *err)
     notes_write_json(&json, "notes", &job->motor.notes);
     json_end_object(&json);
     json_finish(&json);
-    struct output output = {.path = job->options->json};
-    enum status status = out.failed ? fail_memory(err) : STATUS_OK;
-    if (!status) {
-        output_add(&output, out.bytes, out.length);
-        status = output_finish(&output, err);
-    }
-    output_clear(&output);
+    const enum status status = output_write(job->options->json, &out, err);
     text_clear(&out);
     return status;
 }
@@ -214,10 +204,7 @@ static enum status write_text(const struct motor_job *job, struct error *err)
 {
     struct text out = {0};
     motor_text_add(&out, job);
-    struct output output = {.path = "-"};
-    enum status status = out.failed ? fail_memory(err) : STATUS_OK;
-    if (!status)
-        output_add_page(&output, &out);
+    const enum status status = output_print(&out, err);
     text_clear(&out);
     return status;
 }

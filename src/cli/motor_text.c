@@ -17,20 +17,6 @@
 #define U_COLUMNS 12
 #define SLIP_STEPS 10 /* rows of the table of slips */
 
-static void add_left(struct text *out, const char *words, size_t columns)
-{
-    size_t width = text_width(words);
-    text_add(out, words);
-    wrap_add_blanks(out, width < columns ? columns - width : 0);
-}
-
-static void add_right(struct text *out, const char *words, size_t columns)
-{
-    size_t width = text_width(words);
-    wrap_add_blanks(out, width < columns ? columns - width : 0);
-    text_add(out, words);
-}
-
 /* "94.15 kJ/m³" */
 static void write_value(char cell[2 * DISPLAY_SIZE], double number, const char *unit)
 {
@@ -53,7 +39,7 @@ static void add_cell(struct text *out, double number, const char *unit, size_t c
     char cell[2 * DISPLAY_SIZE] = "-";
     if (!isnan(number))
         write_value(cell, number, unit);
-    add_right(out, cell, columns);
+    wrap_add_right(out, cell, columns);
 }
 
 static void add_heading(struct text *out, const struct motor_job *job)
@@ -83,11 +69,11 @@ static void add_row(struct text *out, const char *name, const char *symbol, cons
     const char *u, const char *unit)
 {
     text_add(out, "  ");
-    add_left(out, name, NAME_COLUMNS);
-    add_left(out, symbol, SYMBOL_COLUMNS);
-    add_right(out, value, VALUE_COLUMNS);
+    wrap_add_left(out, name, NAME_COLUMNS);
+    wrap_add_left(out, symbol, SYMBOL_COLUMNS);
+    wrap_add_right(out, value, VALUE_COLUMNS);
     if (*u || *unit)
-        add_right(out, u, U_COLUMNS);
+        wrap_add_right(out, u, U_COLUMNS);
     if (*unit)
         text_add_format(out, "  %s", unit);
     text_add(out, "\n");
@@ -121,16 +107,16 @@ static void add_curve(struct text *out, const struct motor *motor)
     const struct motor_curve *curve = &motor->curve;
     static const char *const heads[] = {"torque", "hysteresis", "eddy", "excess", "loss in ring"};
     text_add(out, "\n  ");
-    add_right(out, "slip", 5);
+    wrap_add_right(out, "slip", 5);
     for (size_t i = 0; i < sizeof heads / sizeof *heads; i++)
-        add_right(out, heads[i], 14);
+        wrap_add_right(out, heads[i], 14);
     text_add(out, "\n");
     for (size_t i = 0; i <= SLIP_STEPS; i += 2) {
         size_t at = (curve->count - 1) * (SLIP_STEPS - i) / SLIP_STEPS;
         char slip[16];
         snprintf(slip, sizeof slip, "%.1f", curve->slip[at]);
         text_add(out, "  ");
-        add_right(out, slip, 5);
+        wrap_add_right(out, slip, 5);
         add_cell(out, curve->torque[at], "N m", 14);
         for (int term = 0; term < STEEL_TERMS; term++)
             add_cell(out, curve->term[term][at], "N m", 14);
@@ -172,13 +158,13 @@ static void add_sweep(struct text *out, const struct motor_sweep *sweep)
     }
     text_add(out, "  ");
     if (sweep->kind == SWEEP_THICKNESS)
-        add_right(out, "thickness", 12);
-    add_right(out, "Hm", 13);
-    add_right(out, "Bm", 11);
-    add_right(out, "Th", 13);
+        wrap_add_right(out, "thickness", 12);
+    wrap_add_right(out, "Hm", 13);
+    wrap_add_right(out, "Bm", 11);
+    wrap_add_right(out, "Th", 13);
     if (sweep->has_eddy)
-        add_right(out, "T(1)", 13);
-    add_right(out, sweep->has_eddy ? "P0" : "Ph0", 11);
+        wrap_add_right(out, "T(1)", 13);
+    wrap_add_right(out, sweep->has_eddy ? "P0" : "Ph0", 11);
     text_add(out, "\n");
     size_t step = sweep->count > SLIP_STEPS ? (sweep->count - 1) / SLIP_STEPS : 1;
     for (size_t i = 0; i < sweep->count; i++) {
@@ -221,13 +207,13 @@ static void add_entry(struct text *out, const char *name, const struct compariso
 static void add_entries_heading(struct text *out, const char *words)
 {
     text_add_format(out, "\n%s\n  ", words);
-    add_left(out, "steel", 22);
-    add_right(out, "Hm", 11);
-    add_right(out, "Bm", 9);
-    add_right(out, "Th", 11);
-    add_right(out, "Wh/Hm", 8);
-    add_right(out, "Br/Bm", 8);
-    add_right(out, "full", 8);
+    wrap_add_left(out, "steel", 22);
+    wrap_add_right(out, "Hm", 11);
+    wrap_add_right(out, "Bm", 9);
+    wrap_add_right(out, "Th", 11);
+    wrap_add_right(out, "Wh/Hm", 8);
+    wrap_add_right(out, "Br/Bm", 8);
+    wrap_add_right(out, "full", 8);
     text_add(out, "\n");
 }
 

@@ -174,3 +174,23 @@ void output_clear(struct output *output)
 {
     text_clear(&output->kept);
 }
+
+enum status output_write(const char *path, const struct text *bytes, struct error *err)
+{
+    struct output output = {.path = path};
+    if (bytes->failed)
+        return fail_memory(err);
+    output_add(&output, bytes->bytes, bytes->length);
+    enum status status = output_finish(&output, err);
+    output_clear(&output);
+    return status;
+}
+
+enum status output_print(const struct text *page, struct error *err)
+{
+    struct output output = {.path = "-"};
+    if (page->failed)
+        return fail_memory(err);
+    output_add_page(&output, page);
+    return STATUS_OK;
+}

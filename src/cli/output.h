@@ -47,4 +47,9 @@ int output_get_failure(void);
 enum status output_finish(struct output *output, struct error *err) MUST_CHECK;
 void output_clear(struct output *output);
 
+/* The usual ways at once, for a text that is all of its place: bytes to a path ("-": standard
+ * output), a page that people read to standard output. A text that failed is STATUS_FAULT. */
+enum status output_write(const char *path, const struct text *bytes, struct error *err) MUST_CHECK;
+enum status output_print(const struct text *page, struct error *err) MUST_CHECK;
+
 #endif

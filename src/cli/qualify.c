@@ -142,29 +142,6 @@ static const struct example qualify_examples[] = {
     {0},
 };
 
-static enum status print(struct text *out, struct error *err)
-{
-    struct output output = {.path = "-"};
-    if (out->failed) {
-        return fail_memory(err);
-    }
-    output_add_page(&output, out);
-    output_clear(&output);
-    return STATUS_OK;
-}
-
-static enum status write_json(const char *path, struct text *out, struct error *err)
-{
-    struct output output = {.path = path};
-    if (out->failed) {
-        return fail_memory(err);
-    }
-    output_add(&output, out->bytes, out->length);
-    enum status status = output_finish(&output, err);
-    output_clear(&output);
-    return status;
-}
-
 void qualify_begin_json(struct json *json, struct text *out, const char *schema)
 {
     json_init(json, out, 2);
@@ -184,10 +161,10 @@ enum status qualify_show_result(
 {
     enum status status = STATUS_OK;
     if (options->json != NULL) {
-        status = write_json(options->json, json, err);
+        status = output_write(options->json, json, err);
     }
     if (status == STATUS_OK && (options->json == NULL || strcmp(options->json, "-") != 0)) {
-        status = print(page, err);
+        status = output_print(page, err);
     }
     return status;
 }

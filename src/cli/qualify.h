@@ -63,6 +63,11 @@ enum status qualify_input_read(const struct qualify_command *options, char **pat
     struct qualify_input *input, struct error *err) MUST_CHECK;
 void qualify_input_clear(struct qualify_input *input); /* safe on a zeroed struct and twice */
 
+/* What verbs that look at one figure begin with: the places of the results are checked, the figure
+ * is found, the loops are read. */
+enum status qualify_begin(const struct qualify_command *options, char **words, int count,
+    enum figure *figure, struct qualify_input *input, struct error *err) MUST_CHECK;
+
 /* Whether the loops come from the ledger alone, as --keep and --ledger demand. */
 enum status qualify_check_source(
     const struct qualify_command *options, int count, struct error *err) MUST_CHECK;

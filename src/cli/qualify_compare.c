@@ -116,17 +116,10 @@ static enum status compare(const struct qualify_command *options, const struct q
 static int run_compare(const void *data, int count, char **words, struct error *err)
 {
     const struct qualify_command *options = data;
-    const char *const places[] = {options->json, options->plot};
     struct qualify_input input = {0};
     struct sides sides = {0};
     enum figure figure;
-    enum status status = output_check(places, 2, words, (size_t)count, err);
-    if (status == STATUS_OK) {
-        status = qualify_find_figure(options, &figure, err);
-    }
-    if (status == STATUS_OK) {
-        status = qualify_input_read(options, words, count, &input, err);
-    }
+    enum status status = qualify_begin(options, words, count, &figure, &input, err);
     if (status == STATUS_OK) {
         status = compare(options, &input, figure, &sides, err);
     }

@@ -7,6 +7,7 @@
 
 #include "base/memory.h"
 #include "base/tree.h"
+#include "cli/output.h"
 #include "cli/qualify.h"
 #include "quantity/display.h"
 #include "quantity/quantity.h"
@@ -295,4 +296,15 @@ const char *qualify_show(enum figure figure, double value, double u, char buffer
     display_set_figure(&display, figure, &number, 5);
     display_join(&display, buffer, 80);
     return buffer;
+}
+
+enum status qualify_begin(const struct qualify_command *options, char **words, int count,
+    enum figure *figure, struct qualify_input *input, struct error *err)
+{
+    const char *const places[] = {options->json, options->plot};
+    enum status status = output_check(places, 2, words, (size_t)count, err);
+    if (status == STATUS_OK) {
+        status = qualify_find_figure(options, figure, err);
+    }
+    return status == STATUS_OK ? qualify_input_read(options, words, count, input, err) : status;
 }

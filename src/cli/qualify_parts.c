@@ -184,13 +184,7 @@ static int run_parts(const void *data, int count, char **words, struct error *er
     struct qualify_input input = {0};
     struct parts parts = {0};
     enum figure figure;
-    enum status status = output_check(&options->json, 1, words, (size_t)count, err);
-    if (status == STATUS_OK) {
-        status = qualify_find_figure(options, &figure, err);
-    }
-    if (status == STATUS_OK) {
-        status = qualify_input_read(options, words, count, &input, err);
-    }
+    enum status status = qualify_begin(options, words, count, &figure, &input, err);
     if (status == STATUS_OK) {
         status = part(options, &input, figure, &parts, err);
     }

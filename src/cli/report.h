@@ -8,6 +8,7 @@
 #include "cli/series_wants.h"
 #include "cli/verb.h"
 #include "paper/report_parts.h"
+#include "paper/report_sheet.h"
 
 /* What the command line of `report` asks for. */
 struct report_command {
@@ -58,6 +59,20 @@ enum status report_find_figures(const struct report_command *options, const stru
  * the member in struct series_steel. */
 const char *report_find_common(const struct series *series, size_t offset);
 
+/* What kinds that look at figures of rings begin with: the limits, if there are some, the figures,
+ * early words, the loops. */
+struct report_case {
+    struct limits limits;
+    struct report_figures figures;
+    struct qualify_input input;
+};
+enum status report_case_read(const struct report_command *options, char **words, int count,
+    struct report_case *made, struct error *err) MUST_CHECK;
+void report_case_clear(struct report_case *made); /* safe on a zeroed struct and twice */
+
+/* A failure of one of several figures names it; returns `status`. */
+enum status report_name_failure(enum figure figure, enum status status, struct error *err);
+
 /* The words for the document; borrowed from the options. */
 struct report_words report_get_words(const struct report_command *options);
 
@@ -76,5 +91,15 @@ enum status report_sources_create(const struct qualify_input *input, struct repo
 enum status report_sources_create_of(
     const struct series *series, struct report_sources *sources, struct error *err) MUST_CHECK;
 void report_sources_clear(struct report_sources *sources); /* safe on a zeroed struct and twice */
+
+/* What kinds that read rings end with: the pages, and the data behind them. */
+struct report_result {
+    struct report_sources sources;
+    struct report_sheet sheet;
+    struct text data;
+};
+/* Writes it when `status` is good, and clears it in any case. */
+enum status report_finish_result(const struct report_command *options, struct report_result *result,
+    enum status status, struct error *err) MUST_CHECK;
 
 #endif

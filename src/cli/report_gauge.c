@@ -18,21 +18,18 @@ static void parts_clear(struct parts *parts)
     }
 }
 
-static enum status fill(const struct report_command *options, const struct qualify_input *input,
-    const struct report_figures *figures, const struct limits *limits, struct parts *parts,
-    struct error *err)
+static enum status fill(const struct report_command *options, const struct report_case *rings,
+    struct parts *parts, struct error *err)
 {
     enum study_by by;
     enum status status = qualify_find_study_by(&options->asked, &by, err);
-    for (size_t i = 0; i < figures->count && status == STATUS_OK; i++) {
-        const enum figure figure = figures->list[i];
-        const struct limit *limit = &limits->figures[figure];
-        status = study_create(input->items, input->rigs, input->count, by, figure, limit,
-            &parts->list[parts->count++], err);
+    for (size_t i = 0; i < rings->figures.count && status == STATUS_OK; i++) {
+        const enum figure figure = rings->figures.list[i];
+        const struct limit *limit = &rings->limits.figures[figure];
+        status = study_create(rings->input.items, rings->input.rigs, rings->input.count, by, figure,
+            limit, &parts->list[parts->count++], err);
         if (status != STATUS_OK) {
-            const struct error inner = *err;
-            status =
-                fail(err, status, inner.hint, "%s: %s", figure_table[figure].name, inner.message);
+            status = report_name_failure(figure, status, err);
         }
     }
     return status;
@@ -41,60 +38,36 @@ static enum status fill(const struct report_command *options, const struct quali
 static enum status write(const struct report_command *options, const struct qualify_input *read,
     const struct parts *parts, struct error *err)
 {
-    struct report_sources sources = {0};
-    struct report_sheet sheet = {0};
-    struct text data = {0};
-    enum status status = report_sources_create(read, &sources, err);
+    struct report_result result = {0};
+    enum status status = report_sources_create(read, &result.sources, err);
     const struct gauge_sheet_input input = {.studies = parts->list,
         .count = parts->count,
-        .inputs = sources.inputs,
-        .input_count = sources.count,
+        .inputs = result.sources.inputs,
+        .input_count = result.sources.count,
         .words = report_get_words(options)};
     if (status == STATUS_OK) {
-        status = gauge_sheet_create(&input, &sheet, err);
+        status = gauge_sheet_create(&input, &result.sheet, err);
     }
     if (status == STATUS_OK) {
-        status = gauge_sheet_write_data(&input, &data, err);
+        status = gauge_sheet_write_data(&input, &result.data, err);
     }
-    if (status == STATUS_OK) {
-        status = report_write(options, sheet.document, &data, err);
-    }
-    text_clear(&data);
-    report_sheet_clear(&sheet);
-    report_sources_clear(&sources);
-    return status;
+    return report_finish_result(options, &result, status, err);
 }
 
 static int run_gauge(const void *data, int count, char **words, struct error *err)
 {
     const struct report_command *options = data;
-    struct limits limits = {0};
-    struct report_figures figures;
-    struct qualify_input input = {0};
+    struct report_case rings = {0};
     struct parts parts = {0};
-    enum status status = STATUS_OK;
-    if (options->asked.limits != NULL) {
-        status = limits_read(options->asked.limits, &limits, err);
+    enum status status = report_case_read(options, words, count, &rings, err);
+    if (status == STATUS_OK) {
+        status = fill(options, &rings, &parts, err);
     }
     if (status == STATUS_OK) {
-        status = report_find_figures(
-            options, options->asked.limits != NULL ? &limits : NULL, &figures, err);
-    }
-    if (status == STATUS_OK) {
-        status = report_check(options, words, count, err);
-    }
-    if (status == STATUS_OK) {
-        status = qualify_input_read(&options->asked, words, count, &input, err);
-    }
-    if (status == STATUS_OK) {
-        status = fill(options, &input, &figures, &limits, &parts, err);
-    }
-    if (status == STATUS_OK) {
-        status = write(options, &input, &parts, err);
+        status = write(options, &rings.input, &parts, err);
     }
     parts_clear(&parts);
-    qualify_input_clear(&input);
-    limits_clear(&limits);
+    report_case_clear(&rings);
     return (int)status;
 }
 

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "cli/input.h"
 #include "cli/loop_job.h"
 #include "cli/output.h"
 #include "cli/report.h"
@@ -30,16 +31,12 @@ static enum status check(
     const struct report_command *options, char *const *words, int count, struct error *err)
 {
     long day;
-    int from_stdin = 0;
     if (count == 0) {
         return fail(err, STATUS_USAGE, "'lodecard report loop ring.flac -o ring.pdf'",
             "'report loop' needs a capture");
     }
-    for (int i = 0; i < count; i++) {
-        from_stdin += strcmp(words[i], "-") == 0;
-    }
-    if (from_stdin > 1) {
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    if (input_check_stdin((const char *const *)words, (size_t)count, err) != STATUS_OK) {
+        return STATUS_USAGE;
     }
     if (options->reading.today != NULL &&
         date_read(options->reading.today, &day, err) != STATUS_OK) {

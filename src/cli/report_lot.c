@@ -12,29 +12,21 @@ static const char *const options_of_lot[] = {REPORT_OPTIONS, REPORT_READING, "li
 static enum status write(const struct report_command *options, const struct qualify_input *read,
     const struct qualification *made, struct error *err)
 {
-    struct report_sources sources = {0};
-    struct report_sheet sheet = {0};
-    struct text data = {0};
-    enum status status = report_sources_create(read, &sources, err);
+    struct report_result result = {0};
+    enum status status = report_sources_create(read, &result.sources, err);
     const struct lot_sheet_input input = {.qualification = made,
-        .inputs = sources.inputs,
-        .input_count = sources.count,
+        .inputs = result.sources.inputs,
+        .input_count = result.sources.count,
         .alloy = report_find_common(&read->series, offsetof(struct series_steel, alloy)),
         .condition = report_find_common(&read->series, offsetof(struct series_steel, condition)),
         .words = report_get_words(options)};
     if (status == STATUS_OK) {
-        status = lot_sheet_create(&input, &sheet, err);
+        status = lot_sheet_create(&input, &result.sheet, err);
     }
     if (status == STATUS_OK) {
-        status = lot_sheet_write_data(&input, &data, err);
+        status = lot_sheet_write_data(&input, &result.data, err);
     }
-    if (status == STATUS_OK) {
-        status = report_write(options, sheet.document, &data, err);
-    }
-    text_clear(&data);
-    report_sheet_clear(&sheet);
-    report_sources_clear(&sources);
-    return status;
+    return report_finish_result(options, &result, status, err);
 }
 
 static int run_lot(const void *data, int count, char **words, struct error *err)

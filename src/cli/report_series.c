@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "cli/input.h"
 #include "cli/report.h"
 #include "cli/series_models.h"
 #include "paper/series_sheet.h"
@@ -14,16 +15,12 @@ static const char *const options_of_series[] = {REPORT_OPTIONS, "at", "rig", "sp
 static enum status check(
     const struct report_command *options, char *const *words, int count, struct error *err)
 {
-    int from_stdin = 0;
     if (count == 0) {
         return fail(err, STATUS_USAGE, "'lodecard report series loops.jsonl -o steel.pdf'",
             "'report series' needs captures, loop JSON or a table of measured loops");
     }
-    for (int i = 0; i < count; i++) {
-        from_stdin += strcmp(words[i], "-") == 0;
-    }
-    if (from_stdin > 1) {
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    if (input_check_stdin((const char *const *)words, (size_t)count, err) != STATUS_OK) {
+        return STATUS_USAGE;
     }
     return report_check(options, words, count, err);
 }

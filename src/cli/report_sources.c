@@ -80,3 +80,15 @@ void report_sources_clear(struct report_sources *sources)
     memory_destroy(sources->inputs);
     *sources = (struct report_sources){0};
 }
+
+enum status report_finish_result(const struct report_command *options, struct report_result *result,
+    enum status status, struct error *err)
+{
+    if (status == STATUS_OK) {
+        status = report_write(options, result->sheet.document, &result->data, err);
+    }
+    text_clear(&result->data);
+    report_sheet_clear(&result->sheet);
+    report_sources_clear(&result->sources);
+    return status;
+}

@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "cli/command.h"
 #include "cli/common_options.h"
+#include "cli/input.h"
 #include "cli/output.h"
 #include "cli/series_models.h"
 #include "cli/series_text.h"
@@ -83,11 +84,8 @@ static enum status check_command(
         return fail(err, STATUS_USAGE, "add --json FILE", "--points has no JSON to go into");
     if (command->plot && chart_check_path(command->plot, err))
         return STATUS_USAGE;
-    int from_stdin = 0;
-    for (int i = 0; i < count; i++)
-        from_stdin += !strcmp(words[i], "-");
-    if (from_stdin > 1)
-        return fail(err, STATUS_USAGE, "give '-' once", "standard input can be read only once");
+    if (input_check_stdin((const char *const *)words, (size_t)count, err))
+        return STATUS_USAGE;
     return output_check(paths, sizeof paths / sizeof *paths, words, (size_t)count, err);
 }
 
@@ -107,17 +105,6 @@ static void add_json(struct text *out, const struct series *series,
     json_finish(&json);
 }
 
-static enum status write_place(const char *path, const struct text *words, struct error *err)
-{
-    struct output output = {.path = path};
-    if (words->failed)
-        return fail_memory(err);
-    output_add(&output, words->bytes, words->length);
-    enum status status = output_finish(&output, err);
-    output_clear(&output);
-    return status;
-}
-
 static enum status report(const struct series_command *command, const struct series *series,
     const struct series_models *models, struct error *err)
 {
@@ -127,18 +114,15 @@ static enum status report(const struct series_command *command, const struct ser
     if (!output_is_stdout(&places[0]) && !output_is_stdout(&places[1])) {
         series_text_add(&page, series);
         series_models_add_text(&page, models);
-        struct output output = {.path = "-"};
-        status = page.failed ? fail_memory(err) : STATUS_OK;
-        if (!status)
-            output_add_page(&output, &page);
+        status = output_print(&page, err);
     }
     if (!status && command->json) {
         add_json(&json, series, models, command->has_points);
-        status = write_place(command->json, &json, err);
+        status = output_write(command->json, &json, err);
     }
     if (!status && command->csv) {
         series_csv_add(&csv, series);
-        status = write_place(command->csv, &csv, err);
+        status = output_write(command->csv, &csv, err);
     }
     if (!status && command->plot && models->count)
         status = model_plot_write(&models->fits[models->count - 1], models->loops,

@@ -15,13 +15,6 @@
 /* --- cells -------------------------------------------------------------------------------------
  */
 
-static void add_right(struct text *out, const char *words, size_t columns)
-{
-    size_t width = text_width(words);
-    wrap_add_blanks(out, width + 1 < columns ? columns - width : 1);
-    text_add(out, words);
-}
-
 /* "18.54 kA/m"; "18.535(48) kA/m" with a u. */
 static const char *write_value(
     char cell[CELL_SIZE], double number, double u, const char *unit, bool has_prefix)
@@ -40,7 +33,7 @@ static const char *write_value(
 static void add_cell(struct text *out, size_t columns, double number, double u, const char *unit)
 {
     char cell[CELL_SIZE];
-    add_right(out, write_value(cell, number, u, unit, *unit != '\0'), columns);
+    wrap_add_apart(out, write_value(cell, number, u, unit, *unit != '\0'), columns);
 }
 
 static const char *get_energy_unit(const struct series *series)
@@ -99,7 +92,7 @@ static void add_figure(
 {
     const struct figure_value *value = &loop->figures.list[figure];
     char cell[CELL_SIZE];
-    add_right(out,
+    wrap_add_apart(out,
         write_value(cell, value->is_present ? value->value : NAN, 0, figure_table[figure].unit,
             figure_table[figure].has_prefix),
         columns);
@@ -113,10 +106,10 @@ static void add_curve(struct text *out, const struct series *series)
     text_add_format(out, "\nNormal curve: the tips of the loops %s%s\n",
         curve->frequency_Hz > 0 ? "at " : "of slow traces",
         curve->frequency_Hz > 0 ? write_value(cell, curve->frequency_Hz, 0, "Hz", true) : "");
-    add_right(out, "Hm", 13);
-    add_right(out, get_peak_symbol(series), 11);
+    wrap_add_apart(out, "Hm", 13);
+    wrap_add_apart(out, get_peak_symbol(series), 11);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        add_right(out, names[i], i == 2 ? 12 : i == 3 ? 13 : 10);
+        wrap_add_apart(out, names[i], i == 2 ? 12 : i == 3 ? 13 : 10);
     text_add(out, "\n");
     for (size_t i = 0; i < curve->count; i++) {
         const struct series_loop *loop = &series->loops[curve->loop[i]];
@@ -213,14 +206,14 @@ static void add_separation(
     add_cell(out, 9, it->peak_T, 0, "T");
     add_cell(out, 21, it->hysteresis_J_per_m3, get_u(it, 0), get_energy_unit(series));
     snprintf(cell, sizeof cell, "%.4g%s", it->linear_J_s_per_m3, it->is_classical ? " c" : "");
-    add_right(out, cell, 14);
+    wrap_add_apart(out, cell, 14);
     snprintf(cell, sizeof cell, it->has_excess ? "%.4g" : "-", it->excess_J_per_m3_per_sqrt_Hz);
-    add_right(out, cell, 12);
+    wrap_add_apart(out, cell, 12);
     snprintf(cell, sizeof cell, "%.2f %%", 100 * it->residual_relative);
-    add_right(out, cell, 9);
+    wrap_add_apart(out, cell, 9);
     snprintf(cell, sizeof cell, "%.4g ... %.4g Hz", it->frequency_Hz[0],
         it->frequency_Hz[it->count - 1]);
-    add_right(out, cell, 15);
+    wrap_add_apart(out, cell, 15);
     text_add(out, "\n");
 }
 
@@ -230,9 +223,9 @@ static void add_separations(struct text *out, const struct series *series)
     static const size_t columns[] = {21, 14, 12, 9, 15};
     bool is_classical = false;
     text_add(out, "\nLoss per cycle at equal peak: W(f) = Wh + kc f + kx \u221Af\n");
-    add_right(out, get_peak_symbol(series), 9);
+    wrap_add_apart(out, get_peak_symbol(series), 9);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        add_right(out, names[i], columns[i]);
+        wrap_add_apart(out, names[i], columns[i]);
     text_add(out, "\n");
     for (size_t i = 0; i < series->separation_count; i++) {
         add_separation(out, series, &series->separations[i]);
@@ -272,14 +265,14 @@ static void add_law(struct text *out, const struct series *series, const char *n
         snprintf(cell, sizeof cell, "1.6");
     else
         (void)write_value(cell, law->exponent, law->has_u ? law->u_exponent : 0, "", false);
-    add_right(out, cell, 13);
+    wrap_add_apart(out, cell, 13);
     snprintf(cell, sizeof cell, "%.2f %%", 100 * law->residual_relative);
-    add_right(out, cell, 10);
+    wrap_add_apart(out, cell, 10);
     if (law->holds_most_T > 0)
         snprintf(cell, sizeof cell, "%.4g ... %.4g T", law->holds_least_T, law->holds_most_T);
     else
         snprintf(cell, sizeof cell, "nowhere");
-    add_right(out, cell, 19);
+    wrap_add_apart(out, cell, 19);
     text_add(out, "\n");
     if (law->is_varying) {
         text_add(out, "                  n = exponent + slope \u00B7 B, slope ");
@@ -295,10 +288,10 @@ static void add_laws(struct text *out, const struct series *series)
     text_add_format(out, "\nLaws: %s = c \u00B7 (%s / 1 T)^n, over %.4g ... %.4g T\n",
         series->is_separated ? "Wh" : "W", symbol, series->free.least_T, series->free.most_T);
     text_add(out, "  exponent");
-    add_right(out, "c", 28);
-    add_right(out, "n", 13);
-    add_right(out, "off", 10);
-    add_right(out, "within 3 % over", 19);
+    wrap_add_apart(out, "c", 28);
+    wrap_add_apart(out, "n", 13);
+    wrap_add_apart(out, "off", 10);
+    wrap_add_apart(out, "within 3 % over", 19);
     text_add(out, "\n");
     add_law(out, series, "free", &series->free);
     add_law(out, series, "historical", &series->fixed);
@@ -327,18 +320,18 @@ static void add_at(struct text *out, const struct series *series)
         FIGURE_REMANENCE, FIGURE_COERCIVITY, find_loss(series)};
     static const size_t columns[] = {15, 13, 13, 15, 15};
     text_add(out, "\nInterpolated to a stated peak\n");
-    add_right(out, "f", 9);
+    wrap_add_apart(out, "f", 9);
     for (size_t i = 0; i < sizeof shown / sizeof *shown; i++)
-        add_right(out, figure_table[shown[i]].symbol, columns[i]);
+        wrap_add_apart(out, figure_table[shown[i]].symbol, columns[i]);
     text_add(out, "\n");
     for (size_t i = 0; i < series->at_count; i++) {
         const struct series_at *at = &series->at[i];
         char cell[CELL_SIZE];
-        add_right(out,
+        wrap_add_apart(out,
             at->frequency_Hz > 0 ? write_value(cell, at->frequency_Hz, 0, "Hz", true) : "slow", 9);
         for (size_t n = 0; n < sizeof shown / sizeof *shown; n++) {
             const struct figure_value *value = &at->figures.list[shown[n]];
-            add_right(out,
+            wrap_add_apart(out,
                 write_value(cell, value->is_present ? value->value : NAN, value->u,
                     figure_table[shown[n]].unit, figure_table[shown[n]].has_prefix),
                 columns[n]);

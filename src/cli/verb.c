@@ -74,6 +74,17 @@ enum status verb_find(
     return fail(err, STATUS_USAGE, hint, "'%s' does not know '%.80s'", command->name, words[0]);
 }
 
+enum status verb_read(const struct command *command, void *options, const void *untouched,
+    int *count, char **words, size_t *index, struct error *err)
+{
+    enum status status = options_read(command->name, command->options, options, count, words, err);
+    if (status == STATUS_OK) {
+        status = verb_find(command, *count, words, index, err);
+    }
+    return status == STATUS_OK ? verb_check_options(command, *index, options, untouched, err)
+                               : status;
+}
+
 int verb_run(const struct command *command, const struct verb *const *list,
     const struct verb *fallback, void *options, const void *untouched, int count, char **words,
     struct error *err)

@@ -29,6 +29,10 @@ enum status verb_find(const struct command *command, int count, char **words, si
 enum status verb_check_options(const struct command *command, size_t index, const void *options,
     const void *untouched, struct error *err) MUST_CHECK;
 
+/* The three at once: reads the options, finds the verb, refuses options of others. */
+enum status verb_read(const struct command *command, void *options, const void *untouched,
+    int *count, char **words, size_t *index, struct error *err) MUST_CHECK;
+
 /* Reads the options into `options`, which begins as a copy of `untouched`, finds the verb, refuses
  * options of other verbs, and runs it. `fallback` is run when the first word is no verb; NULL: that
  * is refused. */

@@ -52,3 +52,24 @@ void wrap_add(struct text *out, const char *words, size_t column, size_t indent)
     }
     text_add(out, "\n");
 }
+
+void wrap_add_left(struct text *out, const char *words, size_t columns)
+{
+    const size_t width = text_width(words);
+    text_add(out, words);
+    wrap_add_blanks(out, width < columns ? columns - width : 0);
+}
+
+void wrap_add_right(struct text *out, const char *words, size_t columns)
+{
+    const size_t width = text_width(words);
+    wrap_add_blanks(out, width < columns ? columns - width : 0);
+    text_add(out, words);
+}
+
+void wrap_add_apart(struct text *out, const char *words, size_t columns)
+{
+    const size_t width = text_width(words);
+    wrap_add_blanks(out, width < columns ? columns - width : 1);
+    text_add(out, words);
+}

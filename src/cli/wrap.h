@@ -17,4 +17,11 @@ void wrap_add(struct text *out, const char *words, size_t column, size_t indent)
 /* Adds `count` blanks. */
 void wrap_add_blanks(struct text *out, size_t count);
 
+/* Adds `words` in a cell of `columns`; a cell that is too narrow grows. */
+void wrap_add_left(struct text *out, const char *words, size_t columns);
+void wrap_add_right(struct text *out, const char *words, size_t columns);
+
+/* The same with a blank ahead at least. */
+void wrap_add_apart(struct text *out, const char *words, size_t columns);
+
 #endif

@@ -239,3 +239,21 @@ void ledger_rows_clear(struct ledger_rows *rows)
     memory_destroy(rows->list);
     *rows = (struct ledger_rows){0};
 }
+
+static enum status keep_id(const struct ledger_row *row, void *user, struct error *err)
+{
+    struct ledger_ids *ids = user;
+    long long *list = memory_reserve(ids->list, &ids->capacity, ids->count + 1, sizeof *list);
+    if (list == NULL) {
+        return fail_memory(err);
+    }
+    ids->list = list;
+    ids->list[ids->count++] = row->id;
+    return STATUS_OK;
+}
+
+enum status ledger_find_ids(struct ledger *ledger, const struct ledger_search *search,
+    struct ledger_ids *ids, struct error *err)
+{
+    return ledger_visit_loops(ledger, search, keep_id, ids, err);
+}

@@ -55,6 +55,14 @@ enum status ledger_read_loops(struct ledger *ledger, const struct ledger_search 
     struct ledger_rows *rows, struct error *err) MUST_CHECK;
 void ledger_rows_clear(struct ledger_rows *rows); /* safe on a zeroed struct and twice */
 
+/* Their numbers alone, in their order; free the list with memory_destroy, also after a failure. */
+struct ledger_ids {
+    long long *list;
+    size_t count, capacity;
+};
+enum status ledger_find_ids(struct ledger *ledger, const struct ledger_search *search,
+    struct ledger_ids *ids, struct error *err) MUST_CHECK;
+
 /* What the loops of a heat have of one figure. */
 struct ledger_lot {
     long long heat_id;

@@ -74,29 +74,12 @@ enum status ledger_visit_source_of(
     return status;
 }
 
-struct ids {
-    long long *list;
-    size_t count, capacity;
-};
-
-static enum status keep_id(const struct ledger_row *row, void *user, struct error *err)
-{
-    struct ids *ids = user;
-    long long *list = memory_reserve(ids->list, &ids->capacity, ids->count + 1, sizeof *list);
-    if (list == NULL) {
-        return fail_memory(err);
-    }
-    ids->list = list;
-    ids->list[ids->count++] = row->id;
-    return STATUS_OK;
-}
-
 /* The numbers first: what a visit adds is not visited. */
 enum status ledger_visit_sources(struct ledger *ledger, const struct ledger_search *search,
     ledger_visit_source visit, void *user, struct error *err)
 {
-    struct ids ids = {0};
-    enum status status = ledger_visit_loops(ledger, search, keep_id, &ids, err);
+    struct ledger_ids ids = {0};
+    enum status status = ledger_find_ids(ledger, search, &ids, err);
     for (size_t i = 0; i < ids.count && status == STATUS_OK; i++) {
         status = ledger_visit_source_of(ledger, ids.list[i], visit, user, err);
     }

@@ -12,21 +12,11 @@
 static const double TURN = 6.283185307179586476925286766559;
 static const double MU0 = MAGNETIC_CONSTANT;
 
-/* The one measured quantity that belongs to an input. */
-static const enum dimension input_dimension[] = {
-    [INPUT_VOLTAGE] = DIMENSION_VOLTAGE,
-    [INPUT_CURRENT] = DIMENSION_CURRENT,
-    [INPUT_FIELD_STRENGTH] = DIMENSION_FIELD_STRENGTH,
-    [INPUT_FLUX_LINKAGE] = DIMENSION_FLUX,
-    [INPUT_FLUX_DENSITY] = DIMENSION_FLUX_DENSITY,
-    [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
-};
-
 static enum status check_input(const struct rig_input *input, const char *name,
     const struct capture_info *info, size_t channel, struct error *err)
 {
     const struct capture_channel *column = &info->channels[channel];
-    const enum dimension wanted = input_dimension[input->quantity];
+    const enum dimension wanted = input_quantity_get_dimension(input->quantity);
     if (info->kind == CAPTURE_AUDIO) {
         if (input->quantity != INPUT_VOLTAGE) {
             return fail(err, STATUS_INPUT, "leave 'quantity' out of the rig for audio files",

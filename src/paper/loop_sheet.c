@@ -229,23 +229,13 @@ enum status loop_sheet_create(const struct loop_sheet_item *items, size_t count,
     } else {
         text_add_format(&title, "%zu captures", count);
     }
-    enum status status =
-        title.failed
-            ? fail_memory(err)
-            : report_begin(words, title.bytes,
-                  "B\u2013H loop of a ring, rebuilt from a recording of excitation and pickup",
-                  &sheet.document, err);
-    text_clear(&title);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    status = fill(&sheet, err);
+    enum status status = report_begin_titled(words, &title,
+        "B\u2013H loop of a ring, rebuilt from a recording of excitation and pickup",
+        &sheet.document, err);
     if (status == STATUS_OK) {
-        *document = sheet.document;
-    } else {
-        document_destroy(sheet.document);
+        status = fill(&sheet, err);
     }
-    return status;
+    return report_finish(sheet.document, status, document);
 }
 
 /* --- numbers -----------------------------------------------------------------------------------

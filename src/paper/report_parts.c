@@ -30,6 +30,26 @@ static void add_row(struct report_table *identity, const char *name, const char 
     }
 }
 
+enum status report_begin_titled(const struct report_words *words, struct text *title,
+    const char *subtitle, struct document **document, struct error *err)
+{
+    const enum status status = title->failed
+                                   ? fail_memory(err)
+                                   : report_begin(words, title->bytes, subtitle, document, err);
+    text_clear(title);
+    return status;
+}
+
+enum status report_finish(struct document *made, enum status status, struct document **document)
+{
+    if (status == STATUS_OK) {
+        *document = made;
+    } else {
+        document_destroy(made);
+    }
+    return status;
+}
+
 void report_add_identity(struct report_table *identity, const struct report_words *words)
 {
     add_row(identity, "Report", words->number);

@@ -21,6 +21,15 @@ struct report_words {
 enum status report_begin(const struct report_words *words, const char *title, const char *subtitle,
     struct document **document, struct error *err) MUST_CHECK;
 
+/* The same for a title that was put together, which is cleared in any case. */
+enum status report_begin_titled(const struct report_words *words, struct text *title,
+    const char *subtitle, struct document **document, struct error *err) MUST_CHECK;
+
+/* Hands the document over to `document` when `status` is good, else throws it away; returns
+ * `status`. */
+enum status report_finish(
+    struct document *made, enum status status, struct document **document) MUST_CHECK;
+
 /* Rows of the identity: number, date, laboratory, order, as far as they are given. */
 void report_add_identity(struct report_table *identity, const struct report_words *words);
 

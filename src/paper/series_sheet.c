@@ -397,23 +397,13 @@ enum status series_sheet_create(
         }
     }
     text_add(&title, title.length > 0 ? "" : "Steel sheet");
-    enum status status =
-        title.failed ? fail_memory(err)
-                     : report_begin(&input->words, title.bytes,
-                           "B\u2013H loops of a ring over amplitude and frequency, and what "
-                           "follows from them",
-                           &sheet.document, err);
-    text_clear(&title);
-    if (status != STATUS_OK) {
-        return status;
-    }
-    status = fill(&sheet, err);
+    enum status status = report_begin_titled(&input->words, &title,
+        "B\u2013H loops of a ring over amplitude and frequency, and what follows from them",
+        &sheet.document, err);
     if (status == STATUS_OK) {
-        *document = sheet.document;
-    } else {
-        document_destroy(sheet.document);
+        status = fill(&sheet, err);
     }
-    return status;
+    return report_finish(sheet.document, status, document);
 }
 
 enum status series_sheet_write_data(

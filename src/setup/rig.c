@@ -192,6 +192,19 @@ void rig_check(struct schema_reading *reading, void *target)
     set_default(&rig->flux_density_repeat, 1);
 }
 
+enum dimension input_quantity_get_dimension(enum input_quantity quantity)
+{
+    static const enum dimension dimensions[] = {
+        [INPUT_VOLTAGE] = DIMENSION_VOLTAGE,
+        [INPUT_CURRENT] = DIMENSION_CURRENT,
+        [INPUT_FIELD_STRENGTH] = DIMENSION_FIELD_STRENGTH,
+        [INPUT_FLUX_LINKAGE] = DIMENSION_FLUX,
+        [INPUT_FLUX_DENSITY] = DIMENSION_FLUX_DENSITY,
+        [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
+    };
+    return dimensions[quantity];
+}
+
 double rig_input_get_load(const struct rig_input *input)
 {
     if (!input->input_resistance.is_present) {

@@ -44,6 +44,9 @@ struct rig_input {
     bool air_flux_removed;                  /* air_flux: removed */
 };
 
+/* Of what the input takes; a flux linkage is a flux. */
+enum dimension input_quantity_get_dimension(enum input_quantity quantity);
+
 /* Volts of the source without load over volts at the input that loads it: 1 + source_resistance /
  * input_resistance. A passive integrator's resistor is in series with the source and counts. */
 double rig_input_get_load(const struct rig_input *input);

@@ -65,15 +65,7 @@ const struct winding *ring_get_winding(const struct ring *ring)
 
 enum dimension ring_get_dimension(const struct ring *ring, enum ring_input input)
 {
-    static const enum dimension dimensions[] = {
-        [INPUT_VOLTAGE] = DIMENSION_VOLTAGE,
-        [INPUT_CURRENT] = DIMENSION_CURRENT,
-        [INPUT_FIELD_STRENGTH] = DIMENSION_FIELD_STRENGTH,
-        [INPUT_FLUX_LINKAGE] = DIMENSION_FLUX,
-        [INPUT_FLUX_DENSITY] = DIMENSION_FLUX_DENSITY,
-        [INPUT_POLARIZATION] = DIMENSION_FLUX_DENSITY,
-    };
-    return dimensions[ring_get_input(ring, input)->quantity];
+    return input_quantity_get_dimension(ring_get_input(ring, input)->quantity);
 }
 
 bool ring_is_voltage(const struct ring *ring)
