@@ -52,6 +52,7 @@ static const struct {
     {"fft", fft_suite},
     {"curve", curve_suite},
     {"fourier", fourier_suite},
+    {"padded", padded_suite},
     {"nufft", nufft_suite},
     {"normal", normal_suite},
     {"rough", rough_suite},

@@ -38,6 +38,7 @@ Suite *quadrature_suite(void);
 Suite *fft_suite(void);
 Suite *curve_suite(void);
 Suite *fourier_suite(void);
+Suite *padded_suite(void);
 Suite *nufft_suite(void);
 Suite *normal_suite(void);
 Suite *rough_suite(void);

@@ -13,7 +13,7 @@ struct fft {
     enum fft_sign sign;
     bool is_quick;
     fftw_plan plan;
-    double complex *buffer;
+    double complex *buffer, *result; /* one and the same but of a quick one */
 };
 
 /* FFTW's planner is the one part of it that threads may not share. Planning takes longer than a
@@ -28,11 +28,16 @@ enum {
 static struct fft *pool[POOL_LIMIT]; /* the oldest first */
 static size_t pool_count, pool_points;
 
+static size_t count_points(const struct fft *fft)
+{
+    return fft->is_quick ? 2 * fft->size : fft->size;
+}
+
 /* The one at a place of the pool, which closes up. */
 static struct fft *take_out(size_t i)
 {
     struct fft *fft = pool[i];
-    pool_points -= fft->size;
+    pool_points -= count_points(fft);
     memmove(pool + i, pool + i + 1, (--pool_count - i) * sizeof *pool);
     return fft;
 }
@@ -56,6 +61,9 @@ static void destroy_now(struct fft *fft)
     if (fft->plan != NULL) {
         fftw_destroy_plan(fft->plan);
     }
+    if (fft->result != fft->buffer) {
+        fftw_free(fft->result);
+    }
     fftw_free(fft->buffer);
     memory_destroy(fft);
 }
@@ -72,7 +80,6 @@ static struct fft *create(size_t size, enum fft_sign sign, bool is_quick)
 {
     struct fft *fft = take_from_pool(size, sign, is_quick);
     if (fft != NULL) {
-        memset(fft->buffer, 0, size * sizeof *fft->buffer);
         return fft;
     }
     fft = memory_create(1, sizeof *fft);
@@ -83,10 +90,11 @@ static struct fft *create(size_t size, enum fft_sign sign, bool is_quick)
     fft->sign = sign;
     fft->is_quick = is_quick;
     fft->buffer = fftw_alloc_complex(size);
-    if (fft->buffer != NULL) {
+    fft->result = is_quick ? fftw_alloc_complex(size) : fft->buffer;
+    if (fft->buffer != NULL && fft->result != NULL) {
         pthread_mutex_lock(&planner);
-        fft->plan = fftw_plan_dft_1d((int)size, fft->buffer, fft->buffer, (int)sign,
-            FFTW_ESTIMATE | (is_quick ? 0 : FFTW_NO_SIMD));
+        fft->plan = fftw_plan_dft_1d((int)size, fft->buffer, fft->result, (int)sign,
+            FFTW_ESTIMATE | (is_quick ? FFTW_DESTROY_INPUT : FFTW_NO_SIMD));
         pthread_mutex_unlock(&planner);
     }
     if (fft->plan == NULL) {
@@ -94,13 +102,16 @@ static struct fft *create(size_t size, enum fft_sign sign, bool is_quick)
         fft_destroy(fft);
         return NULL;
     }
-    memset(fft->buffer, 0, size * sizeof *fft->buffer);
     return fft;
 }
 
 struct fft *fft_create(size_t size, enum fft_sign sign)
 {
-    return create(size, sign, false);
+    struct fft *fft = create(size, sign, false);
+    if (fft != NULL) {
+        memset(fft->buffer, 0, size * sizeof *fft->buffer);
+    }
+    return fft;
 }
 
 struct fft *fft_create_quick(size_t size)
@@ -111,6 +122,11 @@ struct fft *fft_create_quick(size_t size)
 double complex *fft_get_buffer(struct fft *fft)
 {
     return fft->buffer;
+}
+
+const double complex *fft_get_result(const struct fft *fft)
+{
+    return fft->result;
 }
 
 void fft_compute(struct fft *fft)
@@ -124,13 +140,13 @@ void fft_destroy(struct fft *fft)
         return;
     }
     pthread_mutex_lock(&planner);
-    const bool is_kept = fft->plan != NULL && fft->size <= POOL_POINTS;
-    while (is_kept && (pool_count == POOL_LIMIT || pool_points + fft->size > POOL_POINTS)) {
+    const bool is_kept = fft->plan != NULL && count_points(fft) <= POOL_POINTS;
+    while (is_kept && (pool_count == POOL_LIMIT || pool_points + count_points(fft) > POOL_POINTS)) {
         destroy_now(take_out(0));
     }
     if (is_kept) {
         pool[pool_count++] = fft;
-        pool_points += fft->size;
+        pool_points += count_points(fft);
     } else {
         destroy_now(fft);
     }

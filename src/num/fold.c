@@ -98,7 +98,7 @@ struct fold *fold_create(const struct fold_shape *shape)
     fold->class_capacity = shape->classes;
     fold->sums = memory_create(shape->classes * shape->row_length * 2, sizeof *fold->sums);
     fold->rows = memory_create(shape->classes, sizeof *fold->rows);
-    fold->nufft = nufft_create(shape->harmonics);
+    fold->nufft = nufft_create_sums(shape->harmonics);
     fold->normal = normal_create(shape->harmonics);
     fold->phase = memory_create(fold->length, sizeof *fold->phase);
     fold->points = nufft_points_create(fold->length);

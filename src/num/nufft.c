@@ -2,6 +2,7 @@
 #include "num/nufft.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <string.h>
 
 #include "base/memory.h"
@@ -12,15 +13,15 @@ enum { REACH = 13, WIDTH = 2 * REACH };
 
 struct nufft {
     size_t harmonics;
-    size_t size;          /* of the grid */
-    double decay;         /* of the Gaussian, per squared grid step */
-    double shape[WIDTH];  /* e^{-decay l^2}, l = 1 - REACH ... REACH */
-    double *restore;      /* what undoes the Gaussian, for k = 0 ... K */
-    double complex *line; /* the grid with REACH more points at both ends */
-    struct fft *forward, *backward;
+    size_t size;                    /* of the grid */
+    double decay;                   /* of the Gaussian, per squared grid step */
+    double shape[WIDTH];            /* e^{-decay l^2}, l = 1 - REACH ... REACH */
+    double *restore;                /* what undoes the Gaussian, for k = 0 ... K */
+    double complex *line;           /* the grid with REACH more points at both ends */
+    struct fft *forward, *backward; /* backward: NULL, sums only */
 };
 
-struct nufft *nufft_create(size_t harmonics)
+static struct nufft *create(size_t harmonics, bool has_values)
 {
     const double pi = 3.14159265358979323846;
     struct nufft *nufft = memory_create(1, sizeof *nufft);
@@ -34,9 +35,9 @@ struct nufft *nufft_create(size_t harmonics)
     nufft->line = memory_create(nufft->size + WIDTH, sizeof *nufft->line);
     nufft->restore = memory_create(harmonics + 1, sizeof *nufft->restore);
     nufft->forward = fft_create(nufft->size, FFT_FORWARD);
-    nufft->backward = fft_create(nufft->size, FFT_BACKWARD);
+    nufft->backward = has_values ? fft_create(nufft->size, FFT_BACKWARD) : NULL;
     if (nufft->line == NULL || nufft->restore == NULL || nufft->forward == NULL ||
-        nufft->backward == NULL) {
+        (has_values && nufft->backward == NULL)) {
         nufft_destroy(nufft);
         return NULL;
     }
@@ -52,6 +53,16 @@ struct nufft *nufft_create(size_t harmonics)
         nufft->restore[k] = sqrt(pi / tau) * exp((double)k * (double)k * tau) / (double)nufft->size;
     }
     return nufft;
+}
+
+struct nufft *nufft_create(size_t harmonics)
+{
+    return create(harmonics, true);
+}
+
+struct nufft *nufft_create_sums(size_t harmonics)
+{
+    return create(harmonics, false);
 }
 
 void nufft_destroy(struct nufft *nufft)

@@ -11,7 +11,8 @@
  * Bessel function or a fitted polynomial for each. */
 struct nufft;
 
-struct nufft *nufft_create(size_t harmonics); /* NULL: out of memory */
+struct nufft *nufft_create(size_t harmonics);      /* NULL: out of memory */
+struct nufft *nufft_create_sums(size_t harmonics); /* the same, for sums only */
 void nufft_destroy(struct nufft *nufft);
 
 /* For phases that come again and again: the kernel's weights, worked out once. */

@@ -15,6 +15,12 @@ static const double BEAT_LEAST = 0.1;
 static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
 static const double GOAL = 1e-9;         /* radian that the phases may slope over the record */
 
+/* By how much a frequency must have moved for another look, in what noise makes of the record's
+ * phase: phases that turn by x times that noise over the record leave x^2 / 12 more in a sum of
+ * squares that is of the record's length, and x^2 / 12 / (2 pi cycles)^2 at most in a harmonic,
+ * where 6 decide. */
+static const double SMEAR_LEAST = 10.0;
+
 enum {
     BLOCKS = 16,
     FIRST_HARMONICS = 16,
@@ -213,11 +219,17 @@ static enum status look_for_harmonics(
         }
         seen = *harmonics;
         struct block_list blocks;
+        const double before = *nu;
         status = level(record, seen, GOAL, nu, &blocks, err);
         if (status != STATUS_OK) {
             return status;
         }
+        const double turned = fabs(*nu - before) * TURN * (double)record->count;
+        const double noise = block_list_get_phase_noise(&blocks, (double)record->count);
         block_list_clear(&blocks);
+        if (turned < SMEAR_LEAST * noise) {
+            return STATUS_OK;
+        }
     }
     return STATUS_OK;
 }

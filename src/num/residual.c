@@ -5,8 +5,8 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "num/fft.h"
 #include "num/fourier.h"
+#include "num/padded.h"
 #include "num/pair.h"
 
 static const double TURN = 6.283185307179586476925286766559;
@@ -14,7 +14,6 @@ static const double TURN = 6.283185307179586476925286766559;
 enum {
     POINTS = 1 << 16,
     CYCLES_LEAST = 16,  /* in so many points, or runs of samples are averaged */
-    PADDING = 2,        /* places of the spectrum to 1 / T */
     TABLE_LEAST = 4096, /* places of a cycle's table */
     TABLE_PERIOD = 32,  /* of them to the cycle of the highest harmonic: 4e-5 of it is lost */
 };
@@ -30,7 +29,7 @@ void residual_clear(struct residual *residual)
     memory_destroy(residual->value);
     memory_destroy(residual->table);
     memory_destroy(residual->leak);
-    fft_destroy(residual->fft);
+    padded_destroy(residual->padded);
     *residual = (struct residual){0};
 }
 
@@ -55,15 +54,15 @@ static enum status set_shape(struct residual *residual, size_t frames, double ra
         .duration = (double)(count * thinning) / rate,
         .thinning = thinning,
         .places = places,
-        .size = fft_find_size(PADDING * count)};
+        .size = padded_find_size(count)};
     residual->span = fmax(fit->duration_s, residual->duration);
     residual->is_part = residual->duration < WHOLE * residual->span;
     residual->value = memory_create(count, sizeof *residual->value);
     residual->table = memory_create(places + 3, sizeof *residual->table);
     residual->leak = memory_create(fit->harmonics + 1, sizeof *residual->leak);
-    residual->fft = fft_create_quick(residual->size);
+    residual->padded = padded_create(residual->size);
     if (residual->value == NULL || residual->table == NULL || residual->leak == NULL ||
-        residual->fft == NULL) {
+        residual->padded == NULL) {
         residual_clear(residual);
         return fail_memory(err);
     }
@@ -148,18 +147,15 @@ double residual_compute_square_sum(const struct residual *residual, size_t m)
 
 void residual_transform(struct residual *residual)
 {
-    double complex *buffer = fft_get_buffer(residual->fft);
-    memcpy(buffer, residual->value, residual->count * sizeof *buffer);
-    memset(buffer + residual->count, 0, (residual->size - residual->count) * sizeof *buffer);
-    fft_compute(residual->fft);
+    padded_compute(residual->padded, residual->value, residual->count);
 }
 
 double residual_get_power(const struct residual *residual, size_t m, ptrdiff_t i)
 {
     const ptrdiff_t size = (ptrdiff_t)residual->size;
-    const double complex *buffer = fft_get_buffer(residual->fft);
     const ptrdiff_t at = i > 0 && i < size ? i : (i % size + size) % size;
-    const double complex a = buffer[at], b = conj(buffer[at == 0 ? 0 : size - at]);
+    const double complex a = padded_get(residual->padded, (size_t)at);
+    const double complex b = conj(padded_get(residual->padded, (size_t)(at == 0 ? 0 : size - at)));
     const double complex half = m == 0 ? 0.5 * (a + b) : 0.5 * (a - b);
     return creal(half) * creal(half) + cimag(half) * cimag(half);
 }

@@ -24,7 +24,7 @@ struct residual {
     double *table;                  /* a cycle of a waveform, 3 places more than `places` */
     size_t places;
     double complex *leak; /* K + 1: what a tone left in the fit */
-    struct fft *fft;
+    struct padded *padded;
     size_t size; /* places of the spectrum, twice the points or a little more */
 };
 

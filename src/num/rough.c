@@ -3,15 +3,14 @@
 
 #include <math.h>
 #include <stdbool.h>
-#include <string.h>
 
 #include "base/memory.h"
-#include "num/fft.h"
+#include "num/padded.h"
 #include "num/pair.h"
 
 static const double PI = 3.14159265358979323846264338327950;
 
-enum { WINDOW_LIMIT = 1 << 16, PADDED_MINIMUM = 1024, PADDING = 2, PART_LIMIT = 7 };
+enum { WINDOW_LIMIT = 1 << 16, WINDOW_LEAST = 512, PART_LIMIT = 7 };
 
 /* A part of the highest line must hold this share of its power to be the fundamental. */
 static const double PART_SHARE = 0.02;
@@ -29,7 +28,7 @@ struct spectrum {
     double complex *values; /* what was transformed: the channels as real and imaginary part */
     size_t count;
     double *power; /* of both channels, bins 0 ... size/2 */
-    size_t size;   /* of the FFT */
+    size_t size;   /* places of the spectrum */
     double span;   /* bins to the cycle of the whole window: size / count */
     size_t top;    /* last bin */
 };
@@ -70,19 +69,29 @@ static double prepare_channel(
     return square > ROUNDING * energy ? 1.0 / sqrt(square) : 0.0;
 }
 
+/* Both channels and a Hann window: leakage falls fast, so that harmonics do not disturb each other.
+ * Its cosines come from two tables, of steps and of runs of steps. */
 static void prepare(
     const double complex *values, size_t thinning, size_t count, double complex *out)
 {
-    double scale[2];
+    enum { RUN = 256 };
+    double cosine[RUN], sine[RUN], scale[2];
+    const double step = 2.0 * PI / (double)count;
+    for (size_t i = 0; i < RUN; i++) {
+        sincos(step * ((double)i + 0.5), &sine[i], &cosine[i]);
+    }
     for (size_t m = 0; m < 2; m++) {
         scale[m] = prepare_channel(values, thinning, count, m, out);
     }
-    double *part = (double *)out;
-    for (size_t n = 0; n < count; n++) {
-        /* Hann window: leakage falls fast, so that harmonics do not disturb each other */
-        const double window = 1.0 - cos(2.0 * PI * ((double)n + 0.5) / (double)count);
-        part[2 * n] *= scale[0] * window;
-        part[2 * n + 1] *= scale[1] * window;
+    for (size_t begin = 0; begin < count; begin += RUN) {
+        const size_t left = count - begin, run = left < RUN ? left : RUN;
+        const double c = cos(step * (double)begin), s = sin(step * (double)begin);
+        double *part = (double *)(out + begin);
+        for (size_t i = 0; i < run; i++) {
+            const double window = 1.0 - (c * cosine[i] - s * sine[i]);
+            part[2 * i] *= scale[0] * window;
+            part[2 * i + 1] *= scale[1] * window;
+        }
     }
 }
 
@@ -93,14 +102,13 @@ static void spectrum_clear(struct spectrum *spectrum)
     *spectrum = (struct spectrum){0};
 }
 
-static void set_power(struct spectrum *spectrum, struct fft *fft)
+static void set_power(struct spectrum *spectrum, struct padded *padded)
 {
     const size_t size = spectrum->size;
-    double complex *z = fft_get_buffer(fft);
-    memcpy(z, spectrum->values, spectrum->count * sizeof *z);
-    fft_compute(fft);
+    padded_compute(padded, spectrum->values, spectrum->count);
     for (size_t k = 0; k <= size / 2; k++) {
-        const double complex p = z[k], s = z[k == 0 ? 0 : size - k];
+        const double complex p = padded_get(padded, k);
+        const double complex s = padded_get(padded, k == 0 ? 0 : size - k);
         spectrum->power[k] = 0.5 * (creal(p) * creal(p) + cimag(p) * cimag(p) +
                                        creal(s) * creal(s) + cimag(s) * cimag(s));
     }
@@ -109,23 +117,22 @@ static void set_power(struct spectrum *spectrum, struct fft *fft)
 static enum status spectrum_init(struct spectrum *spectrum, const double complex *values,
     size_t thinning, size_t count, struct error *err)
 {
-    const size_t padded = PADDING * count;
-    const size_t size = fft_find_size(padded < PADDED_MINIMUM ? PADDED_MINIMUM : padded);
+    const size_t size = padded_find_size(count < WINDOW_LEAST ? WINDOW_LEAST : count);
     struct spectrum fresh = {.values = memory_create(count, sizeof *fresh.values),
         .count = count,
         .power = memory_create(size / 2 + 1, sizeof *fresh.power),
         .size = size,
         .span = (double)size / (double)count,
         .top = size / 2};
-    struct fft *fft = fft_create_quick(size);
-    if (fft == NULL || fresh.values == NULL || fresh.power == NULL) {
-        fft_destroy(fft);
+    struct padded *padded = padded_create(size);
+    if (padded == NULL || fresh.values == NULL || fresh.power == NULL) {
+        padded_destroy(padded);
         spectrum_clear(&fresh);
         return fail_memory(err);
     }
     prepare(values, thinning, count, fresh.values);
-    set_power(&fresh, fft);
-    fft_destroy(fft);
+    set_power(&fresh, padded);
+    padded_destroy(padded);
     *spectrum = fresh;
     return STATUS_OK;
 }
