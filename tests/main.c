@@ -49,6 +49,7 @@ static const struct {
     {"qualification", qualification_suite},
     {"ode", ode_suite},
     {"quadrature", quadrature_suite},
+    {"quality_plot", quality_plot_suite},
     {"fft", fft_suite},
     {"curve", curve_suite},
     {"fourier", fourier_suite},

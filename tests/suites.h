@@ -35,6 +35,7 @@ Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
 Suite *quadrature_suite(void);
+Suite *quality_plot_suite(void);
 Suite *fft_suite(void);
 Suite *curve_suite(void);
 Suite *fourier_suite(void);

@@ -11,7 +11,7 @@
 #define WIDTH 480.0 /* points */
 #define HEIGHT 430.0
 #define UPPER 0.58 /* share of the torque's panel */
-#define COLUMNS 2
+#define COLUMNS 3
 #define ROWS 2
 
 /* A copy of `values` in a shown unit; NULL: no memory. */
@@ -29,7 +29,7 @@ struct sweep_plot {
     struct plot_scale x_scale, torque_scale, low_scale;
     double *x, *hysteresis, *starting, *low; /* in the picture's units */
     struct chart_line upper[2], lower[1];
-    struct chart_mark best[1];
+    struct chart_mark best[2]; /* where each torque is largest */
     struct chart_panel panels[2];
 };
 
@@ -39,12 +39,18 @@ static const double *get_low(const struct motor_sweep *sweep)
     return sweep->kind == SWEEP_THICKNESS ? sweep->field : sweep->flux_density;
 }
 
+/* Where the largest is. */
+static size_t find_best(const double *values, size_t count)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < count; i++)
+        best = values[i] > values[best] ? i : best;
+    return best;
+}
+
 static double find_most(const double *values, size_t count)
 {
-    double most = 0;
-    for (size_t i = 0; i < count; i++)
-        most = fmax(most, values[i]);
-    return most;
+    return fmax(0, values[find_best(values, count)]);
 }
 
 static enum status create(struct sweep_plot *plot, struct error *err)
@@ -66,15 +72,18 @@ static void set_panels(struct sweep_plot *plot)
 {
     const struct motor_sweep *sweep = plot->sweep;
     bool is_field = sweep->kind == SWEEP_FIELD;
-    size_t count = sweep->count, best = sweep->best;
+    size_t count = sweep->count;
     plot->upper[0] = (struct chart_line){
         .x = plot->x, .y = plot->hysteresis, .count = count, .style = chart_style_get(0)};
     plot->upper[1] = (struct chart_line){
         .x = plot->x, .y = plot->starting, .count = count, .style = chart_style_get(1)};
     plot->lower[0] = (struct chart_line){
         .x = plot->x, .y = plot->low, .count = count, .style = chart_style_get(2)};
-    plot->best[0] = (struct chart_mark){
-        .x = plot->x[best], .y = plot->hysteresis[best], .style = chart_style_get(0)};
+    for (int i = 0; i < 2; i++) {
+        const size_t best = find_best(plot->upper[i].y, count);
+        plot->best[i] = (struct chart_mark){
+            .x = plot->x[best], .y = plot->upper[i].y[best], .style = plot->upper[i].style};
+    }
     struct chart_axis x = {0}, y = {0}, low = {0};
     chart_axis_set_limits(&x, plot->x[0], plot->x[count - 1], 0.02);
     chart_axis_set_limits(&y, 0, find_most(plot->starting, count), 0);
@@ -94,7 +103,7 @@ static void set_panels(struct sweep_plot *plot)
         .lines = plot->upper,
         .line_count = plot->starting[0] > plot->hysteresis[0] ? 2 : 1,
         .marks = plot->best,
-        .mark_count = 1};
+        .mark_count = plot->starting[0] > plot->hysteresis[0] ? 2 : 1};
     plot->panels[0].x.is_bare = true;
     x.label = plot_text_get(below);
     plot->panels[1] = (struct chart_panel){.top = UPPER,
@@ -111,17 +120,21 @@ static enum status draw(struct sweep_plot *plot, const struct motor_steel *steel
 {
     const struct motor_sweep *sweep = plot->sweep;
     bool is_field = sweep->kind == SWEEP_FIELD;
-    static const char *const headings[COLUMNS] = {"torque", "largest"};
-    const char *cells[COLUMNS * ROWS] = {"hysteresis torque", "", "torque at standstill", ""};
+    static const char *const headings[COLUMNS] = {"torque", "largest", "at"};
+    const char *cells[COLUMNS * ROWS] = {
+        "hysteresis torque", "", "", "torque at standstill", "", ""};
     const struct chart_style styles[ROWS] = {chart_style_get(0), chart_style_get(1)};
-    const double most[ROWS] = {
-        sweep->hysteresis[sweep->best], find_most(sweep->starting, sweep->count)};
+    const double *const torques[ROWS] = {sweep->hysteresis, sweep->starting};
     struct motor_machine shown = *machine;
     set_panels(plot);
     for (int i = 0; i < ROWS; i++) {
+        const size_t best = find_best(torques[i], sweep->count);
         struct text *text = plot_texts_add(&plot->texts);
-        plot_text_add_value(text, most[i], "N m");
+        plot_text_add_value(text, torques[i][best], "N m");
         cells[COLUMNS * i + 1] = plot_text_get(text);
+        text = plot_texts_add(&plot->texts);
+        plot_text_add_value(text, sweep->variable[best], is_field ? "A/m" : "m");
+        cells[COLUMNS * i + 2] = plot_text_get(text);
     }
     const char *title = motor_words_add_title(&plot->texts,
         is_field ? "Torque over peak field" : "Torque over thickness of the ring", steel->name);

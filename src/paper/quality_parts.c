@@ -204,3 +204,10 @@ struct chart_style quality_get_grey(enum chart_dash dash, double width)
     return (struct chart_style){
         .red = 0.3, .green = 0.3, .blue = 0.3, .dash = dash, .width = width};
 }
+
+enum status quality_write(struct quality_chart *made, const char *path, struct error *err)
+{
+    const enum status status = chart_write(&made->chart, path, err);
+    quality_chart_clear(made);
+    return status;
+}

@@ -8,6 +8,7 @@
 /* Panels, lines and numbers of a picture of decisions, in arrays that grow while it is put
  * together. */
 #define QUALITY_PANELS 12
+#define QUALITY_PANEL_HEIGHT 210.0 /* points, of one that has the width for itself */
 struct quality_parts {
     struct plot_texts texts;
     struct chart_panel panels[QUALITY_PANELS];
@@ -32,6 +33,10 @@ struct quality_parts {
 enum status quality_begin(struct quality_chart *made, struct error *err) MUST_CHECK;
 enum status quality_finish(
     struct quality_chart *made, size_t panels, double height, struct error *err) MUST_CHECK;
+
+/* Writes a chart that is finished, and clears it in any case. */
+enum status quality_write(
+    struct quality_chart *made, const char *path, struct error *err) MUST_CHECK;
 
 struct quality_parts *quality_parts_create(void); /* NULL: out of memory */
 void quality_parts_destroy(struct quality_parts *parts);
