@@ -10,7 +10,7 @@
 #   bench         time and memory of the main jobs against their limits, and how they grow; BENCH=PART (see
 #                 tests/bench/run.py --help), BENCH=--write puts the tables into docs/speed.md
 #   mutants       breaks the code of the numeric modules in COUNT places drawn by SEED, one at a time: do the tests
-#                 notice? Half an hour on a quiet machine
+#                 notice? Half an hour on a quiet machine; AGAIN=--again takes those that survived, once more
 #   fuzz          all fuzz targets of tests/fuzz, SECONDS=n each, or RUNS=n (with clang); READERS: only these
 #   hostile       mutated files of every kind into the program: RUNS=n (default 100000), SEED=n
 #   deep          what takes too long for every change: faults at many places, sanitizers of memory and threads,
@@ -216,7 +216,7 @@ coverage: deps-build deps-test
 COUNT = 100
 mutants: deps-build deps-test
 	@$(MAKE) --no-print-directory $(JOBS) $(B)/lodecard $(B)/tests/run
-	@nice $(PYTHON) tests/tools/mutate.py $(B) --seed $(SEED) --count $(COUNT) \
+	@nice $(PYTHON) tests/tools/mutate.py $(B) --seed $(SEED) --count $(COUNT) $(AGAIN) \
 	    --link '$(SCARCE:%=-Wl,--wrap=%) $(LIBRARY_LIBS) $(CHECK_LIBS) -lm -fopenmp -pthread'
 
 # Some minutes; the table of docs/qualify.md.

@@ -142,11 +142,27 @@ static void check_numbers(const struct note *note)
     ck_assert_msg(has_limit, "%s has no value with a limit: %s", note->code, note->message);
 }
 
-/* The level of the first note of that code, -1: there is none; all others are counted. */
-static int find_level(const char *code, size_t *others)
+/* The factor by which a number with a limit is beyond it, of several the one nearest to 1; NaN:
+ * there is none. */
+static double get_excess(const struct note *note)
+{
+    double nearest = NAN;
+    for (size_t i = 0; i < note->number_count; i++) {
+        const double factor = fabs(note->numbers[i].value / note->numbers[i].limit);
+        if (isfinite(factor) && !(fabs(nearest - 1.0) <= fabs(factor - 1.0))) {
+            nearest = factor;
+        }
+    }
+    return nearest;
+}
+
+/* The level of the first note of that code, -1: there is none; all others are counted. Its measured
+ * value is beyond its limit by the factor `excess`. */
+static int find_level_and_excess(const char *code, size_t *others, double *excess)
 {
     struct notes notes = {0};
     int level = -1;
+    *excess = NAN;
     *others = 0;
     evidence_add_notes(&bench.evidence, &notes);
     ck_assert(!notes.failed);
@@ -159,10 +175,17 @@ static int find_level(const char *code, size_t *others)
             ++*others;
         } else if (level < 0) {
             level = (int)note->level;
+            *excess = get_excess(note);
         }
     }
     notes_clear(&notes);
     return level;
+}
+
+static int find_level(const char *code, size_t *others)
+{
+    double unused;
+    return find_level_and_excess(code, others, &unused);
 }
 
 START_TEST(a_clean_loop_has_no_note)
@@ -472,12 +495,19 @@ START_TEST(a_note_stands_at_its_limit_and_not_below_it)
     const int i = _i / 2, is_above = _i % 2; /* each on a bench of its own */
     const double x = is_above ? limit_list[i].above : limit_list[i].below;
     const int wanted = is_above ? limit_list[i].level_above : limit_list[i].level_below;
+    const double span = fabs(limit_list[i].above / limit_list[i].below - 1.0);
     size_t others;
+    double excess;
     limit_list[i].set(x);
-    const int level = find_level(limit_list[i].code, &others);
+    const int level = find_level_and_excess(limit_list[i].code, &others, &excess);
     ck_assert_msg(
         level == wanted, "%s, %g: level %d instead of %d", limit_list[i].what, x, level, wanted);
     ck_assert_msg(others == 0, "%s, %g: %zu other notes", limit_list[i].what, x, others);
+    const bool is_told = strstr(limit_list[i].what, "in noise") == NULL && isfinite(excess);
+    if (is_above && level >= 0 && span < 0.1 && is_told) {
+        ck_assert_msg(fabs(excess - 1.0) <= 1.1 * span, "%s: told as %g of its limit",
+            limit_list[i].what, excess);
+    }
 }
 END_TEST
 
@@ -619,6 +649,10 @@ START_TEST(a_folded_harmonic_is_not_hum_but_undersampling)
     ck_assert_int_eq(hum != NULL, code != NULL && strcmp(code, "hum") == 0);
     if (folded != NULL) {
         ck_assert_int_eq(folded->level, fold_list[_i].level);
+        ck_assert_double_eq_tol(folded->numbers[0].value, fold_list[_i].share, 1e-12);
+        ck_assert_double_eq(
+            folded->numbers[0].limit, fold_list[_i].level == WARNING ? 0.01 : 0.001);
+        ck_assert_double_eq(folded->numbers[1].value, fold_list[_i].frequency);
         ck_assert_double_eq(folded->numbers[2].value, 11.0);
     }
     notes_clear(&notes);

@@ -119,6 +119,38 @@ START_TEST(refuses_what_has_no_scatter_to_part)
 }
 END_TEST
 
+/* 128 values that follow one another in pairs, pairs of pairs and so on: 6 levels at most. The
+ * value is the sum of the bits of its number, each with a size of its own, so that a level's
+ * squares are 128 times the square of half its size. */
+START_TEST(parts_values_into_as_many_levels_as_there_can_be)
+{
+    static const double size[VARIANCE_LEVELS + 1] = {64, 1, 32, 2, 16, 4, 8};
+    double value[128];
+    size_t group[VARIANCE_LEVELS * 128];
+    struct variance_table table;
+    struct error err = {0};
+    for (size_t i = 0; i < 128; i++) {
+        value[i] = 0;
+        for (size_t level = 0; level <= VARIANCE_LEVELS; level++) {
+            value[i] += (double)(i >> (VARIANCE_LEVELS - level) & 1) * size[level];
+            if (level < VARIANCE_LEVELS) {
+                group[level * 128 + i] = i >> (VARIANCE_LEVELS - level);
+            }
+        }
+    }
+    ck_assert_msg(
+        !variance_compute(value, group, 128, VARIANCE_LEVELS, &table, &err), "%s", err.message);
+    ck_assert_uint_eq(table.levels, VARIANCE_LEVELS);
+    for (size_t level = 0; level <= VARIANCE_LEVELS; level++) {
+        ck_assert_double_eq_tol(
+            table.line[level].squares, 128 * 0.25 * size[level] * size[level], 1e-9);
+        ck_assert_uint_eq(table.groups[level], (size_t)2 << level);
+    }
+    ck_assert_int_eq(
+        variance_compute(value, group, 128, VARIANCE_LEVELS + 1, &table, &err), STATUS_INPUT);
+}
+END_TEST
+
 Suite *variance_suite(void)
 {
     Suite *suite = suite_create("variance");
@@ -130,6 +162,7 @@ Suite *variance_suite(void)
     tcase_add_test(tests, weighs_groups_of_unequal_size);
     tcase_add_test(tests, keeps_no_negative_variance);
     tcase_add_test(tests, refuses_what_has_no_scatter_to_part);
+    tcase_add_test(tests, parts_values_into_as_many_levels_as_there_can_be);
     suite_add_tcase(suite, tests);
     return suite;
 }
