@@ -109,6 +109,9 @@ LINES = (
     (["ledger", "show", "he"], {"heat"}),
     (["series", "--model", "jiles"], {"jiles-atherton-1986", "jiles-atherton-1992", "jiles-atherton-field"}),
     (["qualify", "compare", "--figure", "rem"], None),
+    (["ledger", "add", "--fund"], {"--fundamental"}),  # of tables that the command's takes in
+    (["report", "gauge", "--by", ""], {"supplier", "heat", "rig"}),
+    (["card", "make", "--resi"], {"--resistivity"}),
     (["help", "ca"], {"calibrate", "card"}),
 )
 
@@ -164,7 +167,7 @@ zpty -w z 'stop() { print END >>hits; zle kill-whole-line }; zle -N stop; bindke
 for line in "$@"; do
     : >hits
     zpty -n -w z "$line"$'\t\x18'
-    for ((i = 0; i < 400; i++)); do
+    for ((i = 0; i < 1200; i++)); do
         grep -q '^END$' hits && break
         sleep 0.05
     done
@@ -182,7 +185,7 @@ def test_zsh(check, folder):
     check.check(syntax.returncode == 0 and not syntax.stderr, "zsh -n: " + syntax.stderr)
     lines = ["lodecard " + " ".join(words) for words, _ in LINES]
     done = subprocess.run(["zsh", "-f", "-c", ZSH, "zsh", *lines], cwd=folder, capture_output=True,
-                          text=True, timeout=300)
+                          text=True, timeout=600)
     parts = done.stdout.split("END\n")
     check.check(len(parts) == len(lines) + 1, "zsh: %d answers" % (len(parts) - 1) + done.stderr)
     for (words, wanted), part in zip(LINES, parts):

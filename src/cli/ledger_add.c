@@ -2,17 +2,14 @@
 /* `ledger add`: captures, folders of them, and loops that were computed elsewhere (JSON). Each
  * capture is committed by itself and then told, each hundred lines of JSON likewise: what was told
  * is in the ledger, whatever happens next. */
-#include <dirent.h>
-#include <errno.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
-#include <strings.h>
-#include <sys/stat.h>
 
 #include "base/json.h"
 #include "base/lines.h"
 #include "base/memory.h"
+#include "cli/capture_paths.h"
+#include "cli/common_options.h"
 #include "cli/ledger.h"
 #include "cli/loop_job.h"
 #include "cli/loop_json.h"
@@ -25,7 +22,6 @@
 #define LINE_MOST ((size_t)64 << 20) /* bytes of a file of one loop, or of a setup file */
 #define BYTES_MOST ((size_t)1 << 30) /* of a capture that is kept */
 #define SCHEMA_NEAR 100              /* within so many bytes a loop says that it is one */
-#define FOLDERS_MOST 16              /* in each other */
 
 struct adding {
     const struct ledger_command *options;
@@ -218,19 +214,9 @@ static enum status add_captures(struct adding *adding, char **paths, size_t coun
 
 /* --- loops as JSON ------------------------------------------------------------------------- */
 
-static bool has_ending(const char *path, const char *const *endings)
-{
-    const char *dot = strrchr(text_base_name(path), '.');
-    for (; dot && *endings; endings++)
-        if (!strcasecmp(dot, *endings))
-            return true;
-    return false;
-}
-
 static bool is_json(const char *path)
 {
-    static const char *const endings[] = {".json", ".jsonl", ".ndjson", NULL};
-    return !strcmp(path, "-") || has_ending(path, endings);
+    return !strcmp(path, "-") || path_has_ending(path, json_lines_endings);
 }
 
 /* A series, card or verdict into the batch in hand. */
@@ -331,7 +317,7 @@ static enum status add_file(struct adding *adding, const char *path, struct erro
     static const char *const whole[] = {".json", NULL};
     char *bytes = NULL;
     size_t length = 0;
-    if (!has_ending(path, whole))
+    if (!path_has_ending(path, whole))
         return add_lines(adding, path, err);
     enum status status = file_read(path, LINE_MOST, &bytes, &length, err);
     if (!status)
@@ -342,75 +328,19 @@ static enum status add_file(struct adding *adding, const char *path, struct erro
 
 /* --- folders -------------------------------------------------------------------------------- */
 
-struct paths {
-    char **list;
-    size_t count, capacity;
-};
-
-static enum status keep_path(struct paths *paths, const char *path, struct error *err)
-{
-    char **list = memory_reserve(paths->list, &paths->capacity, paths->count + 1, sizeof *list);
-    if (!list)
-        return fail_memory(err);
-    paths->list = list;
-    paths->list[paths->count] = memory_copy_text(path);
-    return paths->list[paths->count++] ? STATUS_OK : fail_memory(err);
-}
-
-static int compare(const struct dirent **a, const struct dirent **b)
-{
-    return strcmp((*a)->d_name, (*b)->d_name);
-}
-
-static bool is_folder(const char *path)
-{
-    struct stat about;
-    return stat(path, &about) == 0 && S_ISDIR(about.st_mode);
-}
-
-/* Captures of a folder and the folders in it, by name; hidden ones and other files are left. */
-static enum status find_captures(
-    struct paths *paths, const char *folder, int depth, struct error *err)
-{
-    static const char *const endings[] = {".wav", ".w64", ".rf64", ".aif", ".aiff", ".caf", ".flac",
-        ".au", ".csv", ".tsv", NULL}; /* .txt is mostly no table, but words about the folder */
-    struct dirent **entries = NULL;
-    int count = scandir(folder, &entries, NULL, compare);
-    if (count < 0)
-        return fail(err, STATUS_IO, "check the path and the permissions",
-            "cannot read the folder '%s': %s", folder, strerror(errno));
-    enum status status = STATUS_OK;
-    for (int i = 0; i < count; i++) {
-        const char *name = entries[i]->d_name;
-        struct text path = {0};
-        text_add_format(
-            &path, "%s%s%s", folder, folder[strlen(folder) - 1] == '/' ? "" : "/", name);
-        if (path.failed)
-            status = fail_memory(err);
-        else if (!status && name[0] != '.' && is_folder(path.bytes) && depth < FOLDERS_MOST)
-            status = find_captures(paths, path.bytes, depth + 1, err);
-        else if (!status && name[0] != '.' && has_ending(name, endings) && !is_folder(path.bytes))
-            status = keep_path(paths, path.bytes, err);
-        text_clear(&path);
-        memory_destroy(entries[i]);
-    }
-    memory_destroy(entries);
-    return status;
-}
-
 static enum status find_paths(
-    struct adding *adding, struct paths *paths, int count, char **words, struct error *err)
+    struct adding *adding, struct capture_paths *paths, int count, char **words, struct error *err)
 {
     enum status status = STATUS_OK;
     for (int i = 0; i < count && !status; i++) {
         size_t before = paths->count;
         if (is_json(words[i]))
             continue;
-        if (!is_folder(words[i])) {
-            status = keep_path(paths, words[i], err);
+        if (!path_is_folder(words[i])) {
+            status = capture_paths_add(paths, words[i], err);
             continue;
         }
-        status = find_captures(paths, words[i], 0, err);
+        status = capture_paths_add_folder(paths, words[i], err);
         if (!status && paths->count == before) {
             struct error empty = {0};
             (void)fail(&empty, STATUS_INPUT,
@@ -437,7 +367,7 @@ static int run_add(const struct ledger_command *options, struct ledger *ledger, 
     char **words, struct error *err)
 {
     struct adding adding = {.options = options, .ledger = ledger, .err = err};
-    struct paths paths = {0};
+    struct capture_paths paths = {0};
     enum status status = find_paths(&adding, &paths, count, words, err);
     if (!status && paths.count > 0)
         status = add_captures(&adding, paths.list, paths.count);
@@ -446,9 +376,7 @@ static int run_add(const struct ledger_command *options, struct ledger *ledger, 
             status = add_file(&adding, words[i], err);
     if (!status)
         status = tell_sum(&adding, err);
-    for (size_t i = 0; i < paths.count; i++)
-        memory_destroy(paths.list[i]);
-    memory_destroy(paths.list);
+    capture_paths_clear(&paths);
     text_clear(&adding.told);
     ledger_keep_worst(&adding.worst, (int)status);
     return adding.worst;

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include <math.h>
 #include <string.h>
-#include <strings.h>
 
 #include "base/memory.h"
+#include "cli/capture_paths.h"
 #include "cli/command.h"
 #include "cli/common_options.h"
 #include "cli/input.h"
@@ -125,13 +125,9 @@ static const struct example loop_examples[] = {
 /* 'loop --json a.wav b.wav' would take the first capture for the place of the result. */
 static enum status check_place(const char *path, struct error *err)
 {
-    static const char *const endings[] = {".wav", ".w64", ".rf64", ".aif", ".aiff", ".caf", ".flac",
-        ".au", ".csv", ".tsv", ".txt", NULL};
-    const char *dot = path ? strrchr(path, '.') : NULL;
-    for (size_t i = 0; dot && endings[i]; i++)
-        if (!strcasecmp(dot, endings[i]))
-            return fail(err, STATUS_USAGE, "name the captures first, or say '--json -'",
-                "JSON would be written over '%s', which looks like a capture", path);
+    if (path && path_has_ending(path, capture_endings))
+        return fail(err, STATUS_USAGE, "name the captures first, or say '--json -'",
+            "JSON would be written over '%s', which looks like a capture", path);
     return STATUS_OK;
 }
 
