@@ -117,6 +117,7 @@ static const struct {
     {"loop_budget", loop_budget_suite},
     {"ledger", ledger_suite},
     {"ledger_care", ledger_care_suite},
+    {"ledger_damage", ledger_damage_suite},
 };
 #define SUITE_COUNT (sizeof suite_list / sizeof suite_list[0])
 

@@ -115,5 +115,6 @@ Suite *loop_sheet_suite(void);
 Suite *series_sheet_suite(void);
 Suite *ledger_suite(void);
 Suite *ledger_care_suite(void);
+Suite *ledger_damage_suite(void);
 
 #endif

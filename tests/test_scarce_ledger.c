@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/file.h"
 #include "base/memory.h"
 #include "ledger/kind.h"
 #include "ledger_jobs.h"
@@ -127,6 +128,94 @@ START_TEST(work_in_the_ledger_is_whole_or_not_at_all)
 }
 END_TEST
 
+/* --- opening ------------------------------------------------------------------------------------
+ */
+
+static char *old;
+static size_t old_length;
+
+static void enter(void)
+{
+    struct error err = {0};
+    ck_assert_msg(file_read("tests/data/ledger/version-1.ledger", 1 << 24, &old, &old_length,
+                      &err) == STATUS_OK,
+        "%s", err.message);
+    scratch_enter();
+    ledger_jobs_prepare();
+}
+
+/* Files to open: none, one of an old program, one that lacks the columns of a figure. */
+static void lay_file(int which)
+{
+    ledger_jobs_restore(which == 0);
+    if (which == 1) {
+        scratch_write("test.ledger", old, old_length);
+    } else if (which == 2) {
+        ledger_sample_spoil("ALTER TABLE loop DROP COLUMN loop_fullness; ALTER TABLE loop DROP "
+                            "COLUMN u_loop_fullness");
+    }
+}
+
+static enum status open_it(struct error *err)
+{
+    struct ledger *ledger = NULL;
+    const enum status status = ledger_open("test.ledger", LEDGER_CREATE, NULL, &ledger, err);
+    ledger_close(ledger);
+    return status;
+}
+
+/* Beside the failure itself: a lock that goes away is waited for, and sums that are not put there
+ * are left to who reads them. */
+static bool try_open(int which, size_t failure)
+{
+    struct error err = {0};
+    lay_file(which);
+    base_fail(failures[failure].code);
+    const enum status status = open_it(&err);
+    const bool has_failed = base_end();
+    if (status != STATUS_OK) {
+        ck_assert(has_failed && status == failures[failure].status);
+        ck_assert_msg(strstr(err.message, failures[failure].words) != NULL, "%s", err.message);
+        char *tables = which == 0 ? NULL : ledger_sample_list_tables("test.ledger");
+        lay_file(which);
+        char *before = which == 0 ? NULL : ledger_sample_list_tables("test.ledger");
+        ck_assert_pstr_eq(tables, before);
+        memory_destroy(tables);
+        memory_destroy(before);
+    }
+    return has_failed;
+}
+
+START_TEST(a_ledger_that_cannot_be_opened_stays_as_it_was)
+{
+    size_t places = 0;
+    base_forget_places();
+    while (try_open(_i, places % FAILURES)) {
+        places++;
+    }
+    ck_assert_uint_ge(places, 10);
+    check_ledger("open");
+}
+END_TEST
+
+static enum status open_scarce(void *which, struct error *err)
+{
+    lay_file(*(const int *)which);
+    const enum status status = open_it(err);
+    /* sums again */
+    return status == STATUS_OK && memory_was_refused() ? fail_memory(err) : status;
+}
+
+START_TEST(without_memory_a_ledger_is_not_opened)
+{
+    ck_assert_uint_ge(check_every_place(open_scarce, &_i), 4);
+    check_ledger("open");
+}
+END_TEST
+
+/* --- memory of SQLite ---------------------------------------------------------------------------
+ */
+
 #define SAMPLES 16 /* of the allocations of SQLite in a job */
 
 START_TEST(what_sqlite_has_no_memory_for_is_told_or_done)
@@ -164,10 +253,16 @@ Suite *scarce_ledger_suite(void)
     Suite *suite = suite_create("scarce_ledger");
     TCase *tests = tcase_create("scarce_ledger");
     tcase_add_checked_fixture(tests, scratch_enter, scratch_leave);
-    tcase_set_timeout(tests, 60);
+    tcase_set_timeout(tests, 180);
     tcase_add_loop_test(tests, a_failing_database_is_told_and_changes_nothing, 0, LEDGER_JOBS);
     tcase_add_loop_test(tests, work_in_the_ledger_is_whole_or_not_at_all, 0, LEDGER_JOBS);
     tcase_add_loop_test(tests, what_sqlite_has_no_memory_for_is_told_or_done, 0, LEDGER_JOBS);
     suite_add_tcase(suite, tests);
+    TCase *opening = tcase_create("opening");
+    tcase_add_checked_fixture(opening, enter, scratch_leave);
+    tcase_set_timeout(opening, 180);
+    tcase_add_loop_test(opening, a_ledger_that_cannot_be_opened_stays_as_it_was, 0, 3);
+    tcase_add_loop_test(opening, without_memory_a_ledger_is_not_opened, 0, 3);
+    suite_add_tcase(suite, opening);
     return suite;
 }

@@ -83,6 +83,26 @@ static enum status check_questions(struct checking *checking, struct error *err)
     return status;
 }
 
+/* Those of schema.sql; what others put in is refused when the ledger is opened. */
+static enum status check_triggers(struct checking *checking, struct error *err)
+{
+    static const char *const names[] = {"journal_keeps_lines", "journal_keeps_all",
+        "heat_sum_of_new", "heat_sum_of_changed", "heat_sum_of_removed"};
+    enum status status = STATUS_OK;
+    for (size_t i = 0; i < sizeof names / sizeof names[0] && status == STATUS_OK; i++) {
+        struct query query;
+        long long count = 0;
+        query_begin(&query, checking->ledger,
+            "SELECT COUNT(*) FROM sqlite_master WHERE type = 'trigger' AND name = ?");
+        query_add_text(&query, names[i]);
+        status = query_run_integer(&query, &count, err);
+        if (status == STATUS_OK && count == 0) {
+            tell(checking, "the trigger '%s' was taken away", names[i]);
+        }
+    }
+    return status;
+}
+
 /* What SQLite itself finds in the file. */
 static enum status check_structure(struct checking *checking, struct error *err)
 {
@@ -310,6 +330,9 @@ enum status ledger_check(struct ledger *ledger, const struct ledger_check_option
         return status;
     }
     status = check_structure(&checking, err);
+    if (status == STATUS_OK) {
+        status = check_triggers(&checking, err);
+    }
     if (status == STATUS_OK) {
         status = check_chain(&checking, err);
     }

@@ -159,6 +159,70 @@ static enum status judge(const struct ledger *ledger, const struct schema_state 
     return STATUS_OK;
 }
 
+/* All tables of a ledger. */
+static bool is_table(const char *name)
+{
+    for (enum table i = 0; i < TABLE_COUNT; i++) {
+        if (sqlite3_stricmp(name, table_list[i].name) == 0) {
+            return true;
+        }
+    }
+    return sqlite3_stricmp(name, "journal") == 0 || sqlite3_stricmp(name, "heat_sum") == 0;
+}
+
+/* What would run or answer in the place of our tables when the file is read or changed: triggers
+ * other than those of schema.sql, views and virtual tables. Whoever made them for their own use may
+ * keep them under names of their own. */
+static enum status refuse_foreign(struct ledger *ledger, struct error *err)
+{
+    struct query query;
+    bool has_row = false;
+    query_begin(&query, ledger,
+        "SELECT type, name, sql FROM sqlite_master WHERE rootpage = 0 OR rootpage IS NULL");
+    enum status status = query_step(&query, &has_row, err);
+    while (status == STATUS_OK && has_row) {
+        const char *type = query_get_text(&query, 0), *name = query_get_text(&query, 1);
+        const char *sql = query_get_text(&query, 2);
+        const bool is_ours = strcmp(type, "trigger") == 0
+                                 ? sql[0] != '\0' && strstr(ledger_schema_sql, sql) != NULL
+                                 : !is_table(name);
+        status = is_ours ? query_step(&query, &has_row, err)
+                         : fail(err, STATUS_INPUT,
+                               "it would run with every change; go back to a backup, or drop it "
+                               "with SQLite's own program",
+                               "'%s' holds a %s '%.60s' that no ledger has", ledger->path,
+                               strcmp(type, "table") == 0 ? "virtual table" : type, name);
+    }
+    query_end(&query);
+    return status;
+}
+
+static enum status need_table(struct ledger *ledger, const char *name, struct error *err)
+{
+    struct query query;
+    long long count = 0;
+    query_begin(
+        &query, ledger, "SELECT COUNT(*) FROM sqlite_master WHERE type = 'table' AND name = ?");
+    query_add_text(&query, name);
+    const enum status status = query_run_integer(&query, &count, err);
+    return status == STATUS_OK && count == 0
+               ? fail(err, STATUS_INPUT, "go back to a backup",
+                     "'%s' is damaged: it has no table '%s'", ledger->path, name)
+               : status;
+}
+
+static enum status need_tables(struct ledger *ledger, struct error *err)
+{
+    enum status status = need_table(ledger, "journal", err);
+    if (status == STATUS_OK) {
+        status = need_table(ledger, "heat_sum", err);
+    }
+    for (enum table i = 0; i < TABLE_COUNT && status == STATUS_OK; i++) {
+        status = need_table(ledger, table_list[i].name, err);
+    }
+    return status;
+}
+
 static enum status is_current(
     struct ledger *ledger, const struct schema_state *state, bool *answer, struct error *err)
 {
@@ -167,7 +231,8 @@ static enum status is_current(
     if (state->is_empty || state->version < SCHEMA_VERSION) {
         return STATUS_OK;
     }
-    return find_columns(ledger, has, answer, err);
+    const enum status status = need_tables(ledger, err);
+    return status == STATUS_OK ? find_columns(ledger, has, answer, err) : status;
 }
 
 /* Under the lock of a writer, and looked at again: another program may have been quicker. */
@@ -206,6 +271,9 @@ enum status schema_prepare(struct ledger *ledger, bool may_create, struct error 
     enum status status = schema_find(ledger, &state, err);
     if (status == STATUS_OK) {
         status = judge(ledger, &state, may_create, err);
+    }
+    if (status == STATUS_OK) {
+        status = refuse_foreign(ledger, err);
     }
     if (status == STATUS_OK) {
         status = is_current(ledger, &state, &is_ready, err);

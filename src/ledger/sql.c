@@ -7,7 +7,8 @@
 
 enum status sql_fail(struct ledger *ledger, int code, const char *what, struct error *err)
 {
-    const char *reason = ledger->base != NULL && sqlite3_errcode(ledger->base) != SQLITE_OK
+    /* another statement may have come between, and succeeded */
+    const char *reason = ledger->base != NULL && sqlite3_errcode(ledger->base) == code
                              ? sqlite3_errmsg(ledger->base)
                              : sqlite3_errstr(code);
     switch (code & 0xFF) {
