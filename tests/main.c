@@ -48,6 +48,8 @@ static const struct {
     {"comparison", comparison_suite},
     {"qualification", qualification_suite},
     {"ode", ode_suite},
+    {"root", root_suite},
+    {"distribution", distribution_suite},
     {"quadrature", quadrature_suite},
     {"quality_plot", quality_plot_suite},
     {"fft", fft_suite},

@@ -34,6 +34,8 @@ Suite *table_stream_suite(void);
 Suite *portable_suite(void);
 Suite *random_suite(void);
 Suite *ode_suite(void);
+Suite *root_suite(void);
+Suite *distribution_suite(void);
 Suite *quadrature_suite(void);
 Suite *quality_plot_suite(void);
 Suite *fft_suite(void);

@@ -6,6 +6,7 @@
 
 #include "num/pair.h"
 #include "num/random.h"
+#include "scarce.h"
 #include "suites.h"
 
 static const double TURN = 6.283185307179586476925286766559;
@@ -88,6 +89,56 @@ START_TEST(more_plans_than_the_pool_holds_live_side_by_side)
 }
 END_TEST
 
+/* Of a pulse at 1 all values have the size 1, and value k the phase -turn k/size. */
+static void check_pulse(struct fft *fft, size_t size)
+{
+    ck_assert_ptr_nonnull(fft);
+    fft_get_buffer(fft)[1] = 1.0;
+    fft_compute(fft);
+    for (size_t k = 0; k < size; k += size / 7) {
+        const double complex d =
+            fft_get_buffer(fft)[k] - cexp(-I * TURN * (double)k / (double)size);
+        ck_assert_double_le(cabs(d), 1e-13);
+    }
+}
+
+START_TEST(large_transforms_come_and_go_beside_the_pool)
+{
+    enum { SMALL = 48, FULL = 1 << 20, LARGE = 3 << 19 };
+    fft_destroy(fft_create(SMALL, FFT_FORWARD));
+    for (int round = 0; round < 2; round++) {
+        static const size_t sizes[] = {LARGE, FULL, SMALL};
+        for (size_t i = 0; i < 3; i++) {
+            struct fft *fft = fft_create(sizes[i], FFT_FORWARD);
+            check_pulse(fft, sizes[i]);
+            fft_destroy(fft);
+        }
+    }
+    struct fft *quick = fft_create_quick(SMALL), *exact = fft_create(SMALL, FFT_FORWARD);
+    check_pulse(quick, SMALL);
+    check_pulse(exact, SMALL);
+    fft_destroy(quick);
+    fft_destroy(exact);
+}
+END_TEST
+
+static enum status run_large(void *data, struct error *err)
+{
+    struct fft *fft = fft_create_quick(3 << 19); /* larger than what is kept */
+    (void)data;
+    if (fft == NULL) {
+        return fail_memory(err);
+    }
+    fft_destroy(fft);
+    return STATUS_OK;
+}
+
+START_TEST(a_transform_without_memory_is_none)
+{
+    ck_assert_uint_eq(check_every_allocation(run_large, NULL), 2);
+}
+END_TEST
+
 static void *plan_often(void *result)
 {
     for (size_t i = 0; i < 300; i++) {
@@ -133,6 +184,8 @@ Suite *fft_suite(void)
     tcase_add_test(tests, both_directions_are_the_sums_of_the_header);
     tcase_add_test(tests, a_buffer_is_zero_at_first_however_often_it_was_used);
     tcase_add_test(tests, more_plans_than_the_pool_holds_live_side_by_side);
+    tcase_add_test(tests, large_transforms_come_and_go_beside_the_pool);
+    tcase_add_test(tests, a_transform_without_memory_is_none);
     tcase_add_test(tests, threads_plan_and_transform_at_once);
     tcase_add_test(tests, sizes_are_the_next_with_factors_of_two_three_and_five_only);
     suite_add_tcase(suite, tests);

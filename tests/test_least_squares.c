@@ -337,6 +337,127 @@ START_TEST(refuses_a_start_that_is_none)
 }
 END_TEST
 
+/* A straight line whose model exists only where its first parameter is in `from` ... `to`. */
+struct island {
+    double from, to;
+    bool has_slopes;
+};
+
+static bool compute_island(const double *b, double *residuals, void *user)
+{
+    const struct island *island = user;
+    (void)compute_line(b, residuals, NULL);
+    return b[0] >= island->from && b[0] <= island->to;
+}
+
+static bool compute_slopes(const double *b, double *jacobian, void *user)
+{
+    const struct island *island = user;
+    (void)b;
+    for (int i = 0; i < 4; i++) {
+        jacobian[2 * i] = 1;
+        jacobian[2 * i + 1] = i;
+    }
+    return island->has_slopes;
+}
+
+/* b = 3, -2 is the line itself; the covariance of both is 1/20 [14 -6; -6 4]. */
+static void check_line(const double *b, const double *covariance)
+{
+    ck_assert_double_eq_tol(b[0], 3, 1e-8);
+    ck_assert_double_eq_tol(b[1], -2, 1e-8);
+    ck_assert_double_eq_tol(covariance[0], 0.7, 1e-8);
+    ck_assert_double_eq_tol(covariance[1], -0.3, 1e-8);
+    ck_assert_double_eq_tol(covariance[3], 0.2, 1e-8);
+}
+
+START_TEST(a_start_on_the_edge_of_the_model_is_left_inwards)
+{
+    static const struct {
+        struct island island;
+        double start;
+    } cases[] = {{{1, INFINITY, true}, 1}, {{-INFINITY, 7, true}, 7}, {{-9, 9, true}, 0}};
+    for (size_t c = 0; c < sizeof cases / sizeof *cases; c++) {
+        struct island island = cases[c].island;
+        struct nonlinear_problem problem = {.compute_residuals = compute_island,
+            .context = &island,
+            .residual_count = 4,
+            .parameter_count = 2};
+        for (int has_jacobian = 0; has_jacobian < 2; has_jacobian++) {
+            double b[] = {cases[c].start, 0}, covariance[4];
+            struct nonlinear_fit fit;
+            struct error err;
+            problem.compute_jacobian = has_jacobian ? compute_slopes : NULL;
+            ck_assert_int_eq(
+                nonlinear_problem_solve(&problem, b, covariance, &fit, &err), STATUS_OK);
+            check_line(b, covariance);
+            ck_assert(fit.has_converged);
+            ck_assert_double_lt(fit.sum_of_squares, 1e-16);
+        }
+    }
+}
+END_TEST
+
+START_TEST(a_start_without_slopes_is_refused_and_stays)
+{
+    struct island point = {1, 1, false}, slopeless = {-9, 9, false};
+    struct nonlinear_problem problem = {
+        .compute_residuals = compute_island, .residual_count = 4, .parameter_count = 2};
+    struct nonlinear_fit fit = {.iterations = 7};
+    for (int i = 0; i < 2; i++) {
+        double b[] = {1, 0}, covariance[] = {5, 5, 5, 5};
+        struct error err = {0};
+        problem.context = i == 0 ? &point : &slopeless;
+        problem.compute_jacobian = i == 0 ? NULL : compute_slopes;
+        ck_assert_int_eq(
+            nonlinear_problem_solve(&problem, b, covariance, &fit, &err), STATUS_INPUT);
+        ck_assert_str_eq(err.message, "the start has no slopes");
+        ck_assert(b[0] == 1 && b[1] == 0 && covariance[0] == 5 && fit.iterations == 7);
+    }
+    double none;
+    struct error err = {0};
+    problem.parameter_count = 0;
+    ck_assert_int_eq(nonlinear_problem_solve(&problem, &none, NULL, &fit, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, "4 points cannot tell 0 parameters");
+}
+END_TEST
+
+START_TEST(refuses_more_terms_than_it_can_choose_from)
+{
+    const double matrix[2 * (LINEAR_TERMS_MOST + 1)] = {1}, values[] = {1, 2};
+    const struct linear_problem many = {matrix, values, NULL, 2, LINEAR_TERMS_MOST + 1},
+                                few = {matrix, values, NULL, 2, 3},
+                                none = {matrix, values, NULL, 2, 0};
+    double solution[LINEAR_TERMS_MOST + 1] = {7};
+    struct error err;
+    ck_assert_int_eq(
+        linear_problem_solve_positive(&many, solution, NULL, NULL, NULL, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, "2 points cannot tell 9 terms");
+    ck_assert_int_eq(
+        linear_problem_solve_positive(&few, solution, NULL, NULL, NULL, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, "2 points cannot tell 3 terms");
+    ck_assert_int_eq(linear_problem_solve(&none, solution, NULL, NULL, &err), STATUS_INPUT);
+    ck_assert_str_eq(err.message, "2 points cannot tell 0 terms");
+    ck_assert_double_eq(solution[0], 7);
+}
+END_TEST
+
+START_TEST(a_term_that_is_always_zero_cannot_be_told)
+{
+    const double matrix[] = {1, 0, 1, 0, 1, 0}, values[] = {1, 2, 3};
+    const struct linear_problem problem = {matrix, values, NULL, 3, 2};
+    double solution[2], sum;
+    struct error err;
+    ck_assert_int_eq(linear_problem_solve(&problem, solution, NULL, &sum, &err), STATUS_INPUT);
+    /* left out it does no harm: the other is the mean, with 1 + 0 + 1 left */
+    ck_assert_int_eq(
+        linear_problem_solve_positive(&problem, solution, NULL, &sum, NULL, &err), STATUS_OK);
+    ck_assert_double_eq_tol(solution[0], 2, 1e-14);
+    ck_assert_double_eq(solution[1], 0);
+    ck_assert_double_eq_tol(sum, 2, 1e-13);
+}
+END_TEST
+
 Suite *least_squares_suite(void)
 {
     Suite *suite = suite_create("least_squares");
@@ -348,6 +469,10 @@ Suite *least_squares_suite(void)
     tcase_add_test(tests, refuses_what_the_points_cannot_tell);
     tcase_add_test(tests, keeps_within_the_bounds);
     tcase_add_test(tests, refuses_a_start_that_is_none);
+    tcase_add_test(tests, a_start_on_the_edge_of_the_model_is_left_inwards);
+    tcase_add_test(tests, a_start_without_slopes_is_refused_and_stays);
+    tcase_add_test(tests, refuses_more_terms_than_it_can_choose_from);
+    tcase_add_test(tests, a_term_that_is_always_zero_cannot_be_told);
     suite_add_tcase(suite, tests);
     return suite;
 }

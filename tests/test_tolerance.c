@@ -5,6 +5,7 @@
 #include "num/tolerance.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "num/range.h"
 #include "num/student.h"
@@ -107,6 +108,33 @@ START_TEST(refuses_samples_and_shares_that_have_no_limit)
 }
 END_TEST
 
+/* By symmetry: mean + 0 s lies above the median as often as below. */
+START_TEST(half_of_the_population_with_even_odds_needs_no_factor)
+{
+    struct error err = {0};
+    double factor = 7;
+    ck_assert(tolerance_compute_one_sided(9, 0.5, 0.5, &factor, &err) == STATUS_OK);
+    ck_assert_double_eq(factor, 0);
+    ck_assert_double_eq(tolerance_compute_confidence(9, 0, 3), 1);
+    ck_assert_double_eq(tolerance_compute_confidence(9, 1, 3), 0);
+}
+END_TEST
+
+START_TEST(says_when_no_factor_is_large_enough)
+{
+    struct error err = {0};
+    double factor = 7;
+    ck_assert(tolerance_compute_one_sided(2, 0.95, 1 - 1e-15, &factor, &err) == STATUS_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.message, "no factor below 1e+12 shows a share of"));
+    ck_assert_double_eq(factor, 7);
+    ck_assert(tolerance_compute_one_sided(100001, 0.95, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no tolerance limit from a sample of 100001");
+    ck_assert(tolerance_compute_one_sided(5, 0.4, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "the share of 0.4 is not in 0.5 ... 1");
+    ck_assert(tolerance_compute_one_sided(5, 0.95, NAN, &factor, &err) == STATUS_INPUT);
+}
+END_TEST
+
 /* d2, d3 and c4 as the tables of ISO 7870-2 and of the handbooks print them (from memory, three and
  * four decimals; n = 2 in closed form: 2/sqrt pi, sqrt(2 - 4/pi), sqrt(2/pi)). */
 START_TEST(knows_the_constants_of_control_charts)
@@ -125,7 +153,8 @@ START_TEST(knows_the_constants_of_control_charts)
     ck_assert_double_eq_tol(range_compute_mean(2), 2 / sqrt(pi), 1e-10);
     ck_assert_double_eq_tol(range_compute_deviation(2), sqrt(2 - 4 / pi), 1e-10);
     ck_assert_double_eq_tol(deviation_compute_mean(2), sqrt(2 / pi), 1e-14);
-    ck_assert(isnan(range_compute_mean(1)) && isnan(deviation_compute_mean(101)));
+    ck_assert(isnan(range_compute_mean(1)) && isnan(range_compute_mean(101)));
+    ck_assert(isnan(deviation_compute_mean(1)) && isnan(deviation_compute_mean(101)));
 }
 END_TEST
 
@@ -139,6 +168,8 @@ Suite *tolerance_suite(void)
     tcase_add_test(tests, finds_the_share_of_any_factor);
     tcase_add_test(tests, tends_to_the_normal_quantile);
     tcase_add_test(tests, refuses_samples_and_shares_that_have_no_limit);
+    tcase_add_test(tests, half_of_the_population_with_even_odds_needs_no_factor);
+    tcase_add_test(tests, says_when_no_factor_is_large_enough);
     tcase_add_test(tests, knows_the_constants_of_control_charts);
     suite_add_tcase(suite, tests);
     return suite;

@@ -94,6 +94,38 @@ START_TEST(weighs_groups_of_unequal_size)
 }
 END_TEST
 
+/* Two suppliers, of one heat with two rings and of two heats with two and one. */
+START_TEST(tests_exactly_only_where_the_numbers_are_equal)
+{
+    const double values[] = {1, 3, 7, 9, 12};
+    const size_t group[] = {1, 1, 2, 2, 2, /* heats */ 1, 1, 1, 1, 2};
+    struct variance_table table;
+    struct error err = {0};
+    ck_assert(variance_compute(values, group, 5, 2, &table, &err) == STATUS_OK);
+    ck_assert(isfinite(table.line[0].ratio) && isnan(table.line[0].significance));
+    /* heats over rings, 2/3 4² over 2 with 1 and 2 degrees of freedom: 1 - sqrt(F/(2 + F)) */
+    const double f = 16.0 / 3;
+    ck_assert_double_eq_tol(table.line[1].ratio, f, 1e-12);
+    ck_assert_double_eq_tol(table.line[1].significance, 1 - sqrt(f / (2 + f)), 1e-12);
+}
+END_TEST
+
+START_TEST(has_no_ratio_where_nothing_is_repeated)
+{
+    const double values[] = {1, 5, 2};
+    const size_t group[] = {1, 2, 3};
+    struct variance_table table;
+    struct error err = {0};
+    ck_assert(variance_compute(values, group, 3, 1, &table, &err) == STATUS_OK);
+    ck_assert_double_eq(table.line[1].freedom, 0);
+    ck_assert(isnan(table.line[1].mean_square) && isnan(table.line[0].ratio));
+    ck_assert(isnan(table.line[0].significance) && isnan(table.line[0].kept));
+    ck_assert(
+        variance_compute(values, group, 3, VARIANCE_LEVELS + 1, &table, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no analysis of variance of 3 values in 7 levels of groups");
+}
+END_TEST
+
 START_TEST(keeps_no_negative_variance)
 {
     const double values[] = {1, 5, 2, 4};
@@ -160,6 +192,8 @@ Suite *variance_suite(void)
     tcase_add_test(tests, parts_a_gauge_study_into_instruments_and_repeats);
     tcase_add_test(tests, parts_nested_groups_as_by_hand);
     tcase_add_test(tests, weighs_groups_of_unequal_size);
+    tcase_add_test(tests, tests_exactly_only_where_the_numbers_are_equal);
+    tcase_add_test(tests, has_no_ratio_where_nothing_is_repeated);
     tcase_add_test(tests, keeps_no_negative_variance);
     tcase_add_test(tests, refuses_what_has_no_scatter_to_part);
     tcase_add_test(tests, parts_values_into_as_many_levels_as_there_can_be);

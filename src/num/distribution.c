@@ -44,8 +44,3 @@ double fisher_compute_share_above(double f, double freedom_above, double freedom
 {
     return f > 0 ? gsl_cdf_fdist_Q(f, freedom_above, freedom_below) : 1;
 }
-
-double fisher_compute_quantile(double share, double freedom_above, double freedom_below)
-{
-    return gsl_cdf_fdist_Pinv(share, freedom_above, freedom_below);
-}

@@ -12,6 +12,5 @@ double chi_square_compute_share(double x, double freedom);
 double chi_square_compute_quantile(double share, double freedom);
 double fisher_compute_share(double f, double freedom_above, double freedom_below);
 double fisher_compute_share_above(double f, double freedom_above, double freedom_below);
-double fisher_compute_quantile(double share, double freedom_above, double freedom_below);
 
 #endif

@@ -63,8 +63,8 @@ struct nonlinear_fit {
 };
 
 /* Improves `parameters` (the start, strictly inside the bounds). `covariance` (parameter_count
- * squared) may be NULL. STATUS_INPUT for a start that has no residuals or is out of bounds, and for
- * fewer residuals than parameters; `parameters` is then untouched. */
+ * squared) may be NULL. STATUS_INPUT for a start that has no residuals or slopes or is out of
+ * bounds, and for fewer residuals than parameters; `parameters` is then untouched. */
 enum status nonlinear_problem_solve(const struct nonlinear_problem *problem, double *parameters,
     double *covariance, struct nonlinear_fit *fit, struct error *err) MUST_CHECK;
 

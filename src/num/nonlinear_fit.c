@@ -171,16 +171,14 @@ static double get_sum(const gsl_multifit_nlinear_workspace *work)
     return sum;
 }
 
-/* One search from `q` to its end; q becomes the best point. */
-static bool run(gsl_multifit_nlinear_fdf *fdf, gsl_vector *q, const struct search *search,
-    gsl_multifit_nlinear_workspace *work, size_t *left)
+/* One search from where `work` begins to its end; q becomes the best point. */
+static bool run(
+    gsl_vector *q, const struct search *search, gsl_multifit_nlinear_workspace *work, size_t *left)
 {
     const double tolerance =
         search->problem->tolerance > 0 ? search->problem->tolerance : TOLERANCE;
     size_t done = 0;
     int reason = 0;
-    if (gsl_multifit_nlinear_init(q, fdf, work))
-        return false;
     int code = gsl_multifit_nlinear_driver(*left, tolerance, 0, 0, NULL, NULL, &reason, work);
     done = gsl_multifit_nlinear_niter(work);
     *left -= done < *left ? done : *left;
@@ -188,17 +186,21 @@ static bool run(gsl_multifit_nlinear_fdf *fdf, gsl_vector *q, const struct searc
     return code == GSL_SUCCESS;
 }
 
+/* `least` becomes the sum of squares; INFINITY: the model has no slopes at the start. */
 static bool search_on(gsl_multifit_nlinear_fdf *fdf, gsl_vector *q, const struct search *search,
-    gsl_multifit_nlinear_workspace *work, size_t *left)
+    gsl_multifit_nlinear_workspace *work, size_t *left, double *least)
 {
     bool has_converged = false;
     double before = INFINITY;
+    *least = INFINITY;
     for (int i = 0; i<RESTARTS_MOST && * left> 0; i++) {
-        has_converged = run(fdf, q, search, work, left) || i > 0;
-        const double sum = get_sum(work);
-        if (!(sum * (1 + GAIN) < before))
+        if (gsl_multifit_nlinear_init(q, fdf, work))
             break;
-        before = sum;
+        has_converged = run(q, search, work, left) || i > 0;
+        *least = get_sum(work);
+        if (!(*least * (1 + GAIN) < before))
+            break;
+        before = *least;
     }
     return has_converged && *left > 0;
 }
@@ -272,10 +274,10 @@ static enum status try_method(struct search *search, const gsl_multifit_nlinear_
     enum status status = create(&rooms, problem, method, err);
     for (size_t p = 0; !status && p < width; p++)
         gsl_vector_set(rooms.q, p, get_variable(problem, p, start[p]));
-    bool has_converged = !status && search_on(&fdf, rooms.q, search, rooms.work, &left);
+    double sum = INFINITY;
+    bool has_converged = !status && search_on(&fdf, rooms.q, search, rooms.work, &left, &sum);
     fit->iterations += most - left;
-    const double sum = status ? INFINITY : get_sum(rooms.work);
-    if (!status && sum < fit->sum_of_squares) {
+    if (sum < fit->sum_of_squares) {
         fit->has_converged = has_converged;
         fit->sum_of_squares = sum;
         (void)set_parameters(search, rooms.q);
@@ -315,6 +317,8 @@ enum status nonlinear_problem_solve(const struct nonlinear_problem *problem, dou
     if (!status && !problem->is_quick)
         status = try_method(
             &search, gsl_multifit_nlinear_trs_lmaccel, start, parameters, covariance, &found, err);
+    if (!status && !isfinite(found.sum_of_squares))
+        status = fail(err, STATUS_INPUT, "start elsewhere", "the start has no slopes");
     if (!status)
         *fit = found;
     memory_destroy(room);

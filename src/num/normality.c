@@ -77,10 +77,7 @@ static double compute_significance(double w, size_t count)
     double mean, width;
     if (count <= SMALL) {
         const double most = get_polynomial(bound, 2, n);
-        if (y >= most) {
-            return 0;
-        }
-        y = -log(most - y);
+        y = -log(most - y); /* w of four values is above 0.6, which keeps y below */
         mean = get_polynomial(mean_small, 4, n);
         width = exp(get_polynomial(width_small, 4, n));
     } else {

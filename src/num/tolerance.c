@@ -22,6 +22,7 @@ static const double Z_LIMIT = 9; /* beyond lies 2e-19 of a normal distribution *
 static const double ROOT_TWO_PI = 2.5066282746310005024;
 static const double Z_LEAST = -38, Z_MOST = 8.2; /* beyond, a share is 0 or 1 */
 static const double FACTOR_LEAST = 1e-6, FACTOR_MOST = 1e12;
+static const double ROUNDING = 1e-12; /* of a confidence */
 
 /* One question: the sample's size and the share of the population. */
 struct question {
@@ -168,14 +169,9 @@ static double get_miss(double logarithm, void *data)
     return compute_confidence(&target->question) - target->confidence;
 }
 
-/* From half the normal quantile on, which no factor of a confidence of 0.5 or more falls below, in
- * doublings. */
+/* Doublings of `low`, which is too small. */
 static bool find_bracket(struct target *target, double *low, double *high)
 {
-    *low = fmax(0.5 * normal_compute_quantile(target->question.share), FACTOR_LEAST);
-    if (get_miss(log(*low), target) > 0) {
-        *low = FACTOR_LEAST;
-    }
     *high = 2 * *low;
     while (get_miss(log(*high), target) < 0) {
         *low = *high;
@@ -204,7 +200,11 @@ static double find_root(gsl_root_fsolver *solver, gsl_function *function, double
 static double solve(struct target *target)
 {
     gsl_function function = {get_miss, target};
-    double low, high;
+    /* no factor of a confidence of 0.5 or more falls below half the normal quantile */
+    double low = fmax(0.5 * normal_compute_quantile(target->question.share), FACTOR_LEAST), high;
+    if (get_miss(log(low), target) > -ROUNDING) {
+        return 0; /* half of the population with even odds: the mean itself */
+    }
     return find_bracket(target, &low, &high)
                ? exp(find_root(target->question.solver, &function, log(low), log(high)))
                : NAN;

@@ -8,8 +8,9 @@
 
 /* Factors k of normal tolerance limits: with `confidence`, mean + k s (or mean - k s) of a sample
  * of `count` lies beyond at least the `share` of a normal population (one-sided), or mean -+ k s
- * hold at least that share between them (two-sided). Exact, to a relative 1e-9; both probabilities
- * at least 0.5 and below 1, count 2 ... 100000; else STATUS_INPUT.
+ * hold at least that share between them (two-sided). Exact, to a relative 1e-9 (below 1e-6 it is 0:
+ * half of the population, one-sided, with even odds); both probabilities at least 0.5 and below 1,
+ * count 2 ... 100000; else STATUS_INPUT.
  *
  * ISO 16269-6:2014, annexes; K. Krishnamoorthy, T. Mathew, "Statistical Tolerance Regions" (2009),
  * sections 2.2 and 2.3. */

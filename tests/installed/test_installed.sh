@@ -22,8 +22,9 @@ check() {
 
 variant=$(basename "$BUILT")
 build=$(dirname "$BUILT")
-sanitize=
-[ "$variant" != san ] || sanitize=-fsanitize=address,undefined
+with= # what the library was built with, and its users need, too
+[ "$variant" != san ] || with=-fsanitize=address,undefined
+[ "$variant" != coverage ] || with=--coverage
 MAKEFLAGS=$(echo "${MAKEFLAGS-}" | sed -E 's/(^| )-j[0-9]*//; s/ --jobserver-[a-z]*=[^ ]*//g')
 export MAKEFLAGS
 run_make() { make --no-print-directory BUILD="$build" VARIANT="$variant" "$@"; }
@@ -65,7 +66,7 @@ is_ellipse() {
 build_and_run() { # NAME, then arguments of the linker
     local name=$1
     shift
-    check "$name: builds" gcc -std=c11 -Wall -Wextra -Werror $sanitize -o "$folder/$name" \
+    check "$name: builds" gcc -std=c11 -Wall -Wextra -Werror $with -o "$folder/$name" \
         tests/installed/use.c "$@" -lm || return
     (cd "$folder/capture" && LD_LIBRARY_PATH=$folder/prefix/lib "$folder/$name" ellipse.csv rig.yaml \
         specimen.yaml) >"$folder/$name.out" 2>&1
