@@ -93,11 +93,13 @@ END_TEST
 static void check_pulse(struct fft *fft, size_t size)
 {
     ck_assert_ptr_nonnull(fft);
-    fft_get_buffer(fft)[1] = 1.0;
+    for (size_t n = 0; n < size; n++) {
+        fft_get_buffer(fft)[n] = n == 1 ? 1.0 : 0.0;
+    }
     fft_compute(fft);
     for (size_t k = 0; k < size; k += size / 7) {
         const double complex d =
-            fft_get_buffer(fft)[k] - cexp(-I * TURN * (double)k / (double)size);
+            fft_get_result(fft)[k] - cexp(-I * TURN * (double)k / (double)size);
         ck_assert_double_le(cabs(d), 1e-13);
     }
 }
@@ -135,7 +137,7 @@ static enum status run_large(void *data, struct error *err)
 
 START_TEST(a_transform_without_memory_is_none)
 {
-    ck_assert_uint_eq(check_every_allocation(run_large, NULL), 2);
+    ck_assert_uint_eq(check_every_allocation(run_large, NULL), 3);
 }
 END_TEST
 

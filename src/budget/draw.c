@@ -131,22 +131,16 @@ static void take_spreads(
     }
 }
 
-/* At a share p of the distribution, for mean 0 and u = 1. */
+/* At a share p of a rectangular, triangular or arcsine distribution of mean 0 and u = 1. */
 static double get_quantile(enum budget_distribution distribution, double p)
 {
-    switch (distribution) {
-    case BUDGET_RECTANGULAR:
+    if (distribution == BUDGET_RECTANGULAR) {
         return sqrt(3.0) * (2.0 * p - 1.0);
-    case BUDGET_TRIANGULAR:
-        return sqrt(6.0) * (p < 0.5 ? sqrt(2.0 * p) - 1.0 : 1.0 - sqrt(2.0 * (1.0 - p)));
-    case BUDGET_ARCSINE:
-        return -sqrt(2.0) * cos(PI * p);
-    case BUDGET_NORMAL:
-    case BUDGET_T:
-    case BUDGET_BLURRED:
-        break;
     }
-    return random_compute_quantile(p);
+    if (distribution == BUDGET_TRIANGULAR) {
+        return sqrt(6.0) * (p < 0.5 ? sqrt(2.0 * p) - 1.0 : 1.0 - sqrt(2.0 * (1.0 - p)));
+    }
+    return -sqrt(2.0) * cos(PI * p);
 }
 
 /* JCGM 101, 6.4.3.4: the lower limit is drawn first, the upper one mirrors it. */
