@@ -46,6 +46,7 @@ static const struct {
     {"held_out", held_out_suite},
     {"control", control_suite},
     {"comparison", comparison_suite},
+    {"study", study_suite},
     {"qualification", qualification_suite},
     {"ode", ode_suite},
     {"root", root_suite},

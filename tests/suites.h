@@ -111,6 +111,7 @@ Suite *lot_suite(void);
 Suite *held_out_suite(void);
 Suite *control_suite(void);
 Suite *comparison_suite(void);
+Suite *study_suite(void);
 Suite *qualification_suite(void);
 Suite *document_suite(void);
 Suite *loop_sheet_suite(void);

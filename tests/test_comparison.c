@@ -2,6 +2,7 @@
 #include "qualify/comparison.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "num/distribution.h"
 #include "num/random.h"
@@ -104,6 +105,74 @@ START_TEST(refuses_lots_that_cannot_be_compared)
     ck_assert_str_eq(err.message, "no comparison of 1 with 2 specimens");
     ck_assert(comparison_compute(two, other, 0, 0, 0.95, &comparison, &err) == STATUS_INPUT);
     ck_assert(comparison_compute(two, other, 0, -1, 0.95, &comparison, &err) == STATUS_INPUT);
+    ck_assert(comparison_compute(two, one, 0, 0, 0.95, &comparison, &err) == STATUS_INPUT);
+    ck_assert(comparison_compute(two, other, 0, INFINITY, 0.95, &comparison, &err) == STATUS_INPUT);
+    static const double rising[] = {1, 2};
+    const struct lot_sample good = {rising, 2};
+    const double confidences[] = {0.5, 1, NAN};
+    for (size_t i = 0; i < 3; i++) {
+        ck_assert(comparison_compute(good, good, 0, 0, confidences[i], &comparison, &err) ==
+                  STATUS_INPUT);
+        ck_assert_ptr_nonnull(strstr(err.message, "is not between 0.5 and 1"));
+    }
+}
+END_TEST
+
+/* A side without any scatter leaves the spreads uncompared, not the means. */
+START_TEST(compares_means_where_one_side_does_not_scatter)
+{
+    static const double same[] = {5, 5, 5}, rising[] = {6, 7, 8};
+    struct comparison made;
+    struct error err = {0};
+    ck_assert(comparison_compute((struct lot_sample){same, 3}, (struct lot_sample){rising, 3}, 0, 0,
+                  0.95, &made, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(made.difference, 2, 1e-12);
+    ck_assert_double_eq_tol(made.u, 1 / sqrt(3), 1e-12);
+    ck_assert_double_eq_tol(made.freedom, 2, 1e-12); /* those of the side that scatters */
+    ck_assert(isnan(made.spread_ratio) && isnan(made.significance_spread));
+    ck_assert(comparison_compute((struct lot_sample){rising, 3}, (struct lot_sample){same, 3}, 0, 0,
+                  0.95, &made, &err) == STATUS_OK);
+    ck_assert_double_eq(made.spread_ratio, 0);
+    ck_assert(isnan(made.significance_spread));
+}
+END_TEST
+
+/* Further apart than any doubt, on either side of 0; -2 +- 2.78 sqrt(2/3) holds 0. */
+START_TEST(tells_a_difference_downwards_as_well)
+{
+    static const double low[] = {6, 7, 8}, high[] = {16, 17, 18}, near[] = {8, 9, 10};
+    struct comparison made;
+    struct error err = {0};
+    const struct lot_sample lower = {low, 3}, upper = {high, 3}, close = {near, 3};
+    ck_assert(comparison_compute(upper, lower, 0, 0, 0.95, &made, &err) == STATUS_OK);
+    ck_assert(made.verdict == DIFFERENT && made.upper < 0);
+    ck_assert(comparison_compute(upper, lower, 0, 0.5, 0.95, &made, &err) == STATUS_OK);
+    ck_assert(made.verdict == DIFFERENT);
+    ck_assert(comparison_compute(close, lower, 0, 0, 0.95, &made, &err) == STATUS_OK);
+    ck_assert(made.verdict == CANNOT_TELL);
+    ck_assert_str_eq(equivalence_get_name(made.verdict), "cannot tell");
+}
+END_TEST
+
+/* One condition: no reproducibility; no repeat that differs: nothing to test against. */
+START_TEST(takes_a_gauge_study_on_one_bench_alone)
+{
+    static const struct gauge_value values[] = {{1, 1, 0}, {1, 1, 2}, {2, 1, 6}, {2, 1, 8}};
+    static const struct gauge_value exact[] = {
+        {1, 1, 0}, {1, 1, 0}, {2, 1, 6}, {2, 1, 6}, {1, 2, 0}, {1, 2, 0}, {2, 2, 6}, {2, 2, 6}};
+    const struct limit lower = {true, false, 40, INFINITY};
+    struct gauge gauge;
+    struct error err = {0};
+    ck_assert(gauge_compute(values, 4, &lower, &gauge, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(gauge.repeatability, sqrt(2), 1e-12);
+    ck_assert_double_eq(gauge.reproducibility, 0);
+    ck_assert_double_eq_tol(gauge.specimen, sqrt((36 - 2) / 2.0), 1e-12);
+    ck_assert(isnan(gauge.interaction_significance) && isnan(gauge.share_of_tolerance));
+    ck_assert(gauge_compute(exact, 8, &lower, &gauge, &err) == STATUS_OK);
+    ck_assert_double_eq(gauge.bench, 0);
+    ck_assert_double_eq(gauge.share_of_total, 0);
+    ck_assert(isnan(gauge.interaction_significance));
+    ck_assert_double_eq_tol(gauge.specimen, sqrt(18), 1e-12);
 }
 END_TEST
 
@@ -154,7 +223,10 @@ Suite *comparison_suite(void)
     tcase_add_test(tests, tells_lots_of_different_scatter);
     tcase_add_test(tests, takes_for_equivalent_as_often_as_stated);
     tcase_add_test(tests, refuses_lots_that_cannot_be_compared);
+    tcase_add_test(tests, compares_means_where_one_side_does_not_scatter);
+    tcase_add_test(tests, tells_a_difference_downwards_as_well);
     tcase_add_test(tests, parts_a_gauge_study_as_by_hand);
+    tcase_add_test(tests, takes_a_gauge_study_on_one_bench_alone);
     tcase_add_test(tests, names_the_cell_that_a_gauge_study_lacks);
     suite_add_tcase(suite, tests);
     return suite;

@@ -119,6 +119,34 @@ START_TEST(refuses_heats_that_a_chart_cannot_take)
 }
 END_TEST
 
+/* More values than a chart is made for, or fewer; and means that a drift parts while all heats
+ * scatter alike. */
+START_TEST(refuses_more_values_than_a_chart_is_made_for)
+{
+    static double values[300];
+    struct control control;
+    struct error err = {0};
+    for (int i = 0; i < 300; i++) {
+        values[i] = i % 7;
+    }
+    static const struct {
+        enum control_kind kind;
+        size_t count;
+        enum status status;
+    } cases[] = {{CONTROL_RANGES, 10, STATUS_OK}, {CONTROL_RANGES, 11, STATUS_INPUT},
+        {CONTROL_DEVIATIONS, 100, STATUS_OK}, {CONTROL_DEVIATIONS, 101, STATUS_INPUT},
+        {CONTROL_DEVIATIONS, 1, STATUS_INPUT}, {CONTROL_INDIVIDUALS, 2, STATUS_INPUT}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const struct control_heat heats[] = {{0, cases[i].count}, {150, cases[i].count}};
+        ck_assert_int_eq(
+            control_compute(cases[i].kind, values, heats, 2, &control, &err), cases[i].status);
+        if (cases[i].status == STATUS_OK) {
+            control_clear(&control);
+        }
+    }
+}
+END_TEST
+
 Suite *control_suite(void)
 {
     Suite *suite = suite_create("control");
@@ -129,6 +157,7 @@ Suite *control_suite(void)
         tests, tells_each_pattern_at_its_last_point, 0, sizeof pattern_list / sizeof *pattern_list);
     tcase_add_test(tests, counts_points_beyond_one_and_two_deviations);
     tcase_add_test(tests, refuses_heats_that_a_chart_cannot_take);
+    tcase_add_test(tests, refuses_more_values_than_a_chart_is_made_for);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -162,6 +162,116 @@ START_TEST(gives_capability_with_its_interval)
 }
 END_TEST
 
+START_TEST(gives_no_capability_without_scatter_limit_or_confidence)
+{
+    const struct limit none = {false, false, -INFINITY, INFINITY};
+    const struct limit below_20 = {false, true, -INFINITY, 20};
+    const double confidences[] = {0, 1, NAN};
+    struct capability made;
+    struct error err = {0};
+    ck_assert(capability_compute(1, 15, 1, &above_10, 0.95, &made, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no capability without scatter");
+    ck_assert(capability_compute(9, 15, 1, &none, 0.95, &made, &err) == STATUS_INPUT);
+    for (size_t i = 0; i < 3; i++) {
+        ck_assert(
+            capability_compute(9, 15, 1, &above_10, confidences[i], &made, &err) == STATUS_INPUT);
+        ck_assert_str_eq(err.message, "no capability without a limit and a confidence");
+    }
+    ck_assert(capability_compute(9, 14, 1, &below_20, 0.95, &made, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(made.cpk, 2, 1e-12);
+    ck_assert(isnan(made.cp));
+}
+END_TEST
+
+/* All the same: the mean itself lies inside the limits or not. */
+START_TEST(judges_a_lot_without_scatter_by_its_mean)
+{
+    const struct lot_value inside[] = {{1, 15, 0}, {2, 15, 0}, {3, 15, 0}};
+    const struct lot_value outside[] = {{1, 9, 0}, {2, 9, 0}, {3, 9, 0}};
+    const struct limit below_20 = {false, true, -INFINITY, 20};
+    struct lot_figure lot;
+    struct error err = {0};
+    ck_assert(lot_compute(inside, 3, &from_10_to_20, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_ACCEPTED && !lot.has_normality);
+    ck_assert_double_eq(lot.share, 1);
+    ck_assert(isnan(lot.share_confident));
+    ck_assert(lot_compute(outside, 3, &from_10_to_20, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_REJECTED);
+    ck_assert_double_eq(lot.share, 0);
+    ck_assert_uint_eq(lot.wanted, 0); /* no number would do */
+    ck_assert(lot_compute(outside, 3, &below_20, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_ACCEPTED);
+    ck_assert(isinf(lot.tolerance_lower) && lot.tolerance_lower < 0);
+    ck_assert(lot_compute(outside, 0, &below_20, &simple, &lot, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "a lot without a value");
+}
+END_TEST
+
+/* The mirror image of a lot below its upper limit is the lot above a lower one. */
+START_TEST(takes_an_upper_limit_as_it_takes_a_lower_one)
+{
+    struct lot_value values[10], mirrored[10];
+    struct lot_figure lower, upper;
+    struct error err = {0};
+    const struct limit below_20 = {false, true, -INFINITY, 20};
+    make_ten(values, 0.5);
+    for (int i = 0; i < 10; i++) {
+        mirrored[i] = values[i];
+        mirrored[i].value = 30 - values[i].value;
+    }
+    ck_assert(lot_compute(values, 10, &above_10, &guarded, &lower, &err) == STATUS_OK);
+    ck_assert(lot_compute(mirrored, 10, &below_20, &guarded, &upper, &err) == STATUS_OK);
+    ck_assert_double_eq_tol(upper.margin, lower.margin, 1e-12);
+    ck_assert_double_eq_tol(upper.share, lower.share, 1e-12);
+    ck_assert_double_eq_tol(upper.share_confident, lower.share_confident, 1e-9);
+    ck_assert_double_eq_tol(30 - upper.tolerance_upper, lower.tolerance_lower, 1e-12);
+    ck_assert(upper.verdict == lower.verdict);
+}
+END_TEST
+
+START_TEST(gives_no_verdict_on_a_lot_that_nothing_is_asked_of)
+{
+    struct lot_value values[10];
+    struct lot_figure lot;
+    struct error err = {0};
+    const struct limit none = {false, false, -INFINITY, INFINITY};
+    const struct limits rings_only = {.rule = RULE_GUARDED};
+    make_ten(values, 0);
+    ck_assert(lot_compute(values, 10, &none, &guarded, &lot, &err) == STATUS_OK);
+    ck_assert(isnan(lot.factor) && isnan(lot.share));
+    ck_assert(lot_compute(values, 10, &above_10, &rings_only, &lot, &err) == STATUS_OK);
+    ck_assert(isnan(lot.factor) && lot.verdict == VERDICT_UNDECIDED);
+    ck_assert_double_eq_tol(lot.summary.deviation, 1, 1e-12);
+}
+END_TEST
+
+/* Whatever the plan: all of a perfect lot is accepted, none of a hopeless one. */
+START_TEST(knows_the_ends_of_an_operating_characteristic)
+{
+    const struct plan plans[] = {{8, 1.5, true}, {8, 1.5, false}};
+    for (size_t i = 0; i < 2; i++) {
+        double before = plan_compute_acceptance(&plans[i], 0);
+        ck_assert_double_eq(before, 1);
+        for (double share = 0.01; share < 1; share += 0.01) {
+            const double now = plan_compute_acceptance(&plans[i], share);
+            ck_assert(now <= before);
+            before = now;
+        }
+        ck_assert_double_eq(plan_compute_acceptance(&plans[i], 1), 0);
+    }
+}
+END_TEST
+
+START_TEST(refuses_a_plan_of_more_than_a_thousand_specimens)
+{
+    struct plan plan;
+    struct error err = {0};
+    ck_assert(plan_compute(0.01, 0.01, 0.011, 0.01, true, &plan, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "a plan that tells 1 % nonconforming from 1.1 % takes more than "
+                                  "1000 specimens");
+}
+END_TEST
+
 START_TEST(finds_the_smallest_sampling_plan)
 {
     struct plan plan, smaller;
@@ -205,6 +315,12 @@ Suite *lot_suite(void)
     tcase_add_test(tests, takes_one_specimen_without_a_verdict);
     tcase_add_test(tests, accepts_a_lot_at_the_border_as_often_as_stated);
     tcase_add_test(tests, gives_capability_with_its_interval);
+    tcase_add_test(tests, gives_no_capability_without_scatter_limit_or_confidence);
+    tcase_add_test(tests, judges_a_lot_without_scatter_by_its_mean);
+    tcase_add_test(tests, takes_an_upper_limit_as_it_takes_a_lower_one);
+    tcase_add_test(tests, gives_no_verdict_on_a_lot_that_nothing_is_asked_of);
+    tcase_add_test(tests, knows_the_ends_of_an_operating_characteristic);
+    tcase_add_test(tests, refuses_a_plan_of_more_than_a_thousand_specimens);
     tcase_add_test(tests, finds_the_smallest_sampling_plan);
     suite_add_tcase(suite, tests);
     return suite;

@@ -13,7 +13,10 @@
 #include "qualify/control.h"
 #include "qualify/gauge.h"
 #include "qualify/limits.h"
+#include "qualify/plan.h"
 #include "qualify/qualification.h"
+#include "qualify/sides.h"
+#include "qualify/study.h"
 #include "scarce.h"
 #include "scratch.h"
 #include "suites.h"
@@ -212,11 +215,44 @@ static enum status run_control(void *data, struct error *err)
     return status;
 }
 
+/* Two suppliers side by side, a study of the bench, and a sampling plan. */
+static enum status run_studies(void *data, struct error *err)
+{
+    static const char *const rigs[8] = {"1", "1", "1", "1", "2", "2", "2", "2"};
+    static const struct limit limit = {true, true, 17500, 20500};
+    struct figures figures[8] = {0};
+    struct lot_item items[8];
+    struct sides sides = {0};
+    struct study study = {0};
+    struct plan plan;
+    (void)data;
+    for (size_t i = 0; i < 8; i++) {
+        figures_set(&figures[i], FIGURE_COERCIVITY, 18000 + 7 * (double)(i * i % 11));
+        items[i] = (struct lot_item){.file = "",
+            .sha256 = "",
+            .supplier = i % 4 < 2 ? "Northgate Foundry" : "Calder & Sons",
+            .heat = "H",
+            .specimen = i % 4 < 2 ? "1" : "2",
+            .figures = &figures[i]};
+    }
+    enum status status = sides_create(items, 8, SIDES_BY_ANY, FIGURE_COERCIVITY, &sides, err);
+    if (status == STATUS_OK) {
+        status = study_create(items, rigs, 8, STUDY_BY_RIG, FIGURE_COERCIVITY, &limit, &study, err);
+    }
+    if (status == STATUS_OK) {
+        status = plan_compute(0.01, 0.05, 0.10, 0.10, false, &plan, err);
+    }
+    sides_clear(&sides);
+    study_clear(&study);
+    return status;
+}
+
 START_TEST(verdicts_are_whole_or_not_at_all)
 {
     enum control_kind kinds[] = {CONTROL_RANGES, CONTROL_DEVIATIONS};
     ck_assert_uint_ge(check_every_allocation(run_verdict, NULL), 10);
     ck_assert_uint_ge(check_every_allocation(run_gauge, NULL), 6);
+    ck_assert_uint_ge(check_every_allocation(run_studies, NULL), 17);
     ck_assert_uint_ge(check_every_allocation(run_control, &kinds[0]), 3);
     ck_assert_uint_ge(check_every_allocation(run_control, &kinds[1]), 1);
 }

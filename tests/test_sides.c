@@ -63,11 +63,45 @@ START_TEST(takes_heats_where_there_are_not_two_suppliers)
 }
 END_TEST
 
+/* The margin stands in the object only where one was given. */
+START_TEST(writes_both_sides_and_the_margin_that_was_given)
+{
+    const struct lot_item items[] = {make(0, "Northgate Foundry", "A", "1", 18000),
+        make(1, "Northgate Foundry", "A", "2", 18200), make(2, "Calder & Sons", "C", "1", 19000),
+        make(3, "Calder & Sons", "C", "2", 19300)};
+    for (int by_heat = 0; by_heat < 2; by_heat++) {
+        struct sides sides;
+        struct comparison comparison;
+        struct text out = {0};
+        struct json json;
+        struct error err = {0};
+        ck_assert(sides_create(items, 4, by_heat ? SIDES_BY_HEAT : SIDES_BY_SUPPLIER,
+                      FIGURE_COERCIVITY, &sides, &err) == STATUS_OK);
+        ck_assert(comparison_compute((struct lot_sample){sides.values[0], sides.counts[0]},
+                      (struct lot_sample){sides.values[1], sides.counts[1]}, 0, by_heat ? 500 : 0,
+                      0.95, &comparison, &err) == STATUS_OK);
+        json_init(&json, &out, 0);
+        json_begin_object(&json, NULL);
+        sides_write_json(&json, &sides, &comparison, 0.95);
+        json_end_object(&json);
+        ck_assert_ptr_nonnull(strstr(out.bytes,
+            by_heat ? "[{\"heat\": \"A\", \"specimens\": 2, \"mean\": 18100"
+                    : "[{\"supplier\": \"Northgate Foundry\", \"specimens\": 2, \"mean\": 18100"));
+        ck_assert_ptr_nonnull(strstr(out.bytes, "\"difference\": 1050"));
+        ck_assert((strstr(out.bytes, "\"margin\": 500") != NULL) == (by_heat == 1));
+        ck_assert((strstr(out.bytes, "significance_equivalence") != NULL) == (by_heat == 1));
+        text_clear(&out);
+        sides_clear(&sides);
+    }
+}
+END_TEST
+
 Suite *sides_suite(void)
 {
     Suite *suite = suite_create("sides");
     TCase *tests = tcase_create("sides");
     tcase_add_test(tests, takes_each_ring_once_and_tells_rings_of_one_name_apart);
+    tcase_add_test(tests, writes_both_sides_and_the_margin_that_was_given);
     tcase_add_test(tests, takes_heats_where_there_are_not_two_suppliers);
     suite_add_tcase(suite, tests);
     return suite;

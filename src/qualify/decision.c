@@ -18,15 +18,6 @@ enum verdict verdict_combine(enum verdict a, enum verdict b)
     return a > b ? a : b;
 }
 
-/* Probability that a normal value lies below an end of the interval. */
-static double get_share_below(double end, double value, double u)
-{
-    if (isinf(end)) {
-        return end > 0 ? 1 : 0;
-    }
-    return normal_compute_share((end - value) / u);
-}
-
 /* From the nearer tail, so that small risks keep their digits. */
 static double get_probability_outside(const struct decision *decision)
 {
@@ -35,7 +26,7 @@ static double get_probability_outside(const struct decision *decision)
         return limit_holds(limit, decision->value) ? 0 : 1;
     }
     const double below =
-        limit->has_lower ? get_share_below(limit->lower, decision->value, decision->u) : 0;
+        limit->has_lower ? normal_compute_share((limit->lower - decision->value) / decision->u) : 0;
     const double above =
         limit->has_upper ? normal_compute_share((decision->value - limit->upper) / decision->u) : 0;
     return below + above;

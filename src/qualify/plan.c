@@ -61,11 +61,18 @@ enum status plan_compute(double good, double producer_risk, double bad, double c
     const double least = get_known_count(good, producer_risk, bad, consumer_risk, &made.factor);
     for (made.count = least <= COUNT_MOST ? (size_t)least : COUNT_MOST + 1;
          made.count <= COUNT_MOST; made.count++) {
-        if (!is_deviation_known && tolerance_compute_one_sided(made.count, 1 - bad,
-                                       1 - consumer_risk, &made.factor, err) != STATUS_OK) {
-            return STATUS_INPUT;
+        if (!is_deviation_known) {
+            status = tolerance_compute_one_sided(
+                made.count, 1 - bad, 1 - consumer_risk, &made.factor, err);
         }
-        if (plan_compute_acceptance(&made, good) >= 1 - producer_risk) {
+        if (status != STATUS_OK) {
+            return status;
+        }
+        const double acceptance = plan_compute_acceptance(&made, good);
+        if (isnan(acceptance)) {
+            return fail_memory(err);
+        }
+        if (acceptance >= 1 - producer_risk) {
             *plan = made;
             return STATUS_OK;
         }

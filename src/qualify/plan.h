@@ -18,7 +18,8 @@ struct plan {
 };
 
 /* Probability that a lot is accepted of which the share `nonconforming` (in 0 ... 1) lies beyond
- * the limit: the operating characteristic. Known: Phi((z - k) sqrt n); unknown: non-central t. */
+ * the limit: the operating characteristic. Known: Phi((z - k) sqrt n); unknown: non-central t, NaN
+ * when out of memory. */
 double plan_compute_acceptance(const struct plan *plan, double nonconforming);
 
 /* The smallest plan that accepts a lot with the share `good` nonconforming with probability 1 -
