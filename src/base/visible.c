@@ -26,6 +26,11 @@ size_t visible_write(
     char piece[VISIBLE_SIZE], const char *bytes, size_t length, const char *kept, size_t *taken)
 {
     uint32_t code = 0;
+    if (length > 0 && bytes[0] >= ' ' && bytes[0] < 0x7F) { /* nearly all of them */
+        piece[0] = bytes[0];
+        *taken = 1;
+        return 1;
+    }
     const size_t size = text_read_character(bytes, length, &code);
     *taken = size > 0 ? size : 1;
     if (size == 0) {

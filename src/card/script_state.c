@@ -85,8 +85,11 @@ static int get_number_text(lua_State *lua)
 static int refuse(lua_State *lua)
 {
     struct guard *guard = get_guard(lua);
-    (void)snprintf(guard->refusal, sizeof guard->refusal, "%s", luaL_checkstring(lua, 1));
-    (void)snprintf(guard->hint, sizeof guard->hint, "%s", luaL_optstring(lua, 2, ""));
+    /* With a precision, for else texts of megabytes are walked through to their ends. */
+    (void)snprintf(guard->refusal, sizeof guard->refusal, "%.*s", (int)sizeof guard->refusal - 1,
+        luaL_checkstring(lua, 1));
+    (void)snprintf(guard->hint, sizeof guard->hint, "%.*s", (int)sizeof guard->hint - 1,
+        luaL_optstring(lua, 2, ""));
     guard->refused = lua_toboolean(lua, 3) ? STATUS_USAGE : STATUS_INPUT;
     lua_pushlightuserdata(lua, guard);
     return lua_error(lua);
@@ -254,7 +257,7 @@ static enum status tell(lua_State *lua, const struct guard *guard, int result, s
     const char *words = lua_type(lua, -1) == LUA_TSTRING ? lua_tostring(lua, -1) : "no words";
     bool is_named = strncmp(words, name, strlen(name)) == 0 || strstr(words, ".lua:") != NULL;
     return fail(
-        err, STATUS_INPUT, hint, "%s%s%s", is_named ? "" : name, is_named ? "" : ": ", words);
+        err, STATUS_INPUT, hint, "%s%s%.1023s", is_named ? "" : name, is_named ? "" : ": ", words);
 }
 
 enum status script_state_run(const struct script *script, const struct script_input *input,

@@ -341,14 +341,15 @@ static enum status add_result(
     const char *end = name ? name + LENGTH(file_begin) : NULL;
     while (end && *end && *end != '"')
         end += end[0] == '\\' && end[1] ? 2 : 1;
-    if (!end || !*end)
+    const size_t rest = end && *end ? strlen(end + 1) : 0;
+    if (rest < 2 || end[rest] != '}') /* a brace of the result, and the record's own */
         return fail(err, STATUS_INPUT, "start with a new manifest",
             "a manifest holds no result for '%s'", origin->capture);
     result += LENGTH(result_begin);
     name += LENGTH(file_begin) - 1; /* the quote */
     text_add_bytes(out, result, (size_t)(name - result));
     add_quoted(out, text_base_name(origin->capture));
-    text_add_bytes(out, end + 1, strlen(end + 1) - 1); /* without the record's own brace */
+    text_add_bytes(out, end + 1, rest - 1); /* without the record's own brace */
     return out->failed ? fail_memory(err) : STATUS_OK;
 }
 

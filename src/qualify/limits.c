@@ -64,12 +64,12 @@ static enum dimension get_dimension(enum figure figure)
     return dimension;
 }
 
-static void fill_group(struct schema_entry *group, struct schema_entry (*pairs)[3], size_t offset)
+static void fill_group(struct schema_entry *group, struct schema_entry (*pairs)[3], size_t offset,
+    const enum dimension *dimensions)
 {
     for (size_t f = 0; f < FIGURE_COUNT; f++) {
         const size_t here = offset + f * sizeof(struct limits_pair);
-        const struct schema_entry end = {
-            .kind = SCHEMA_QUANTITY, .dimension = get_dimension((enum figure)f)};
+        const struct schema_entry end = {.kind = SCHEMA_QUANTITY, .dimension = dimensions[f]};
         pairs[f][0] = pairs[f][1] = end;
         pairs[f][0].key = "lower";
         pairs[f][0].offset = here + offsetof(struct limits_pair, lower);
@@ -84,8 +84,14 @@ static void fill_group(struct schema_entry *group, struct schema_entry (*pairs)[
 
 static void limits_schema_init(struct limits_schema *schema)
 {
-    fill_group(schema->figures, schema->pairs[0], offsetof(struct limits_file, figures));
-    fill_group(schema->conditions, schema->pairs[1], offsetof(struct limits_file, conditions));
+    enum dimension dimensions[FIGURE_COUNT];
+    for (size_t f = 0; f < FIGURE_COUNT; f++) {
+        dimensions[f] = get_dimension((enum figure)f);
+    }
+    fill_group(
+        schema->figures, schema->pairs[0], offsetof(struct limits_file, figures), dimensions);
+    fill_group(
+        schema->conditions, schema->pairs[1], offsetof(struct limits_file, conditions), dimensions);
     const struct schema_entry top[] = {
         {"name", SCHEMA_TEXT, AT(name)},
         {"rule", SCHEMA_WORD, AT(rule), .words = rule_words},

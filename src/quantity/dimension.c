@@ -54,8 +54,9 @@ static const struct dimension_entry dimension_table[DIMENSION_COUNT] = {
 enum dimension unit_find_dimension(const struct unit *unit)
 {
     for (enum dimension i = 0; i < DIMENSION_COUNT; i++) {
-        bool is_same =
-            memcmp(dimension_table[i].exponents, unit->exponents, sizeof unit->exponents) == 0;
+        const signed char *own = dimension_table[i].exponents;
+        bool is_same = own[0] == unit->exponents[0] &&
+                       memcmp(own, unit->exponents, sizeof unit->exponents) == 0;
         bool is_flux_per_volt = is_same && i == DIMENSION_TIME && unit->divides_by_volt;
         if (is_same) {
             return is_flux_per_volt ? DIMENSION_FLUX_PER_VOLT : i;

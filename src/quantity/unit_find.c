@@ -12,7 +12,8 @@
 static const struct unit_symbol *find_symbol(const char *word)
 {
     for (size_t i = 0; i < unit_symbol_count; i++) {
-        if (strcmp(unit_symbols[i].word, word) == 0) {
+        const char *symbol = unit_symbols[i].word;
+        if (symbol[0] == word[0] && strcmp(symbol, word) == 0) {
             return &unit_symbols[i];
         }
     }
@@ -75,7 +76,10 @@ const char *unit_find_wanted_hint(
     const char *offers[OFFER_LIMIT];
     size_t count = 0;
     for (const char *const *offer = unit_offers; *offer != NULL; offer++) {
-        bool is_near = !is_case_only || strcasecmp(*offer, words) == 0;
+        /* Most are too far off to be worth reading. */
+        const char *const alone[] = {*offer, NULL};
+        bool is_near =
+            is_case_only ? strcasecmp(*offer, words) == 0 : text_nearest(words, alone) != NULL;
         if (is_near && is_wanted(*offer, wanted) && count < OFFER_LIMIT - 1) {
             offers[count++] = *offer;
         }

@@ -32,7 +32,9 @@ typedef int run_target(const uint8_t *data, size_t size);
     X(ledger_import)                                                                               \
     X(ledger_record)                                                                               \
     X(limits)                                                                                      \
+    X(list)                                                                                        \
     X(loop_json)                                                                                   \
+    X(manifest)                                                                                    \
     X(quantity)                                                                                    \
     X(report)                                                                                      \
     X(rig)                                                                                         \
