@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "base/tree.h"
 #include "loop/convert.h"
 #include "loop/trace.h"
 #include "loop/track.h"
@@ -307,6 +308,173 @@ START_TEST(loads_and_temperatures_act_as_on_paper)
 }
 END_TEST
 
+START_TEST(rate_of_a_table_acts_as_a_clock)
+{
+    /* B = flux / (2 pi f), and f is as wrong as the rate that the rig tells */
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.pickup_delay.value = 0;
+    bench_set_loop(&bench, 5);
+    bench.rig.sample_rate = known(48000, 96);
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 0, 1e-12);
+    loop_budget_destroy(bench.budget); /* but a sound file has a rate of its own */
+    bench.loop.basis.is_audio = false;
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), 0, 1e-12);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 2e-3, 1e-7);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), 2e-3, 1e-7);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(a_bias_that_is_kept_is_as_uncertain_as_the_field)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.keeps_bias = true;
+    bench.rig.excitation.shunt = known(0.1, 2e-4);
+    bench.rig.field_repeat = known(1, 1e-3);
+    bench_set_loop(&bench, 3);
+    struct fourier_loop *recorded = &bench.loop.basis.recorded;
+    recorded->field[0] = 0.05 * cabs(recorded->field[1]);
+    figures_set(&bench.loop.figures, FIGURE_FIELD_BIAS, 0.05 * 30000);
+    bench_set_budget(&bench);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_FIELD_BIAS);
+    ck_assert_uint_lt(j, bench.budget->model.output_count);
+    ck_assert_double_eq_tol(bench.budget->linear.value[j], 1500, 1e-6);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_BIAS), sqrt(5) * 1e-3, 1e-8);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(contributions_stand_in_the_order_of_their_shares)
+{
+    static const double area[] = {101, 99, 100, 102, 98};
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.shunt = known(0.1, 1e-4);
+    bench.rig.pickup.divider = known(11, 33e-3);
+    bench.specimen.height = known(0.006, 12e-6);
+    bench_set_loop(&bench, 3);
+    bench.loop.figures.list[FIGURE_LOOP_AREA].value = 100;
+    struct loop *loop = &bench.loop;
+    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
+    loop->block_count = COUNT(area);
+    loop->basis.block_share = 1;
+    for (size_t b = 0; b < COUNT(area); b++) {
+        loop->blocks[b] = loop->figures;
+        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
+    }
+    bench_set_budget(&bench);
+    ck_assert(loop_budget_has_inputs(bench.budget));
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    const double value = bench.budget->linear.value[j], scatter = sqrt(0.5);
+    /* of the value: 3e-3 divider, 2e-3 height, 1e-3 shunt; and the scatter as it is */
+    const double whole = value * value * 14e-6 + 0.5;
+    struct contribution list[LOOP_INPUTS_MOST + 1];
+    ck_assert_uint_eq(loop_budget_list(bench.budget, j, list), 4);
+    size_t seen = 0;
+    for (size_t i = 0; i < 4; i++) {
+        ck_assert(i == 0 || list[i - 1].share >= list[i].share);
+        ck_assert_double_eq_tol(list[i].share, list[i].u * list[i].u / whole, 1e-5);
+        if (strcmp(list[i].name, "scatter") == 0) {
+            ck_assert(isnan(list[i].u_input));
+            ck_assert_double_eq_tol(list[i].u, scatter, 1e-12);
+            seen++;
+        }
+    }
+    ck_assert_uint_eq(seen, 1);
+    size_t count = 7;
+    double factor = 7;
+    loop_budget_find_half(list, 0, &count, &factor); /* nothing contributes: nothing to do */
+    ck_assert_uint_eq(count, 0);
+    ck_assert_double_eq(factor, 1);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(a_ring_whose_hole_may_be_as_wide_as_itself_is_missing_in_some_trials)
+{
+    /* D - d = 8 mm, and D known to 4 mm: below d by chance of the normal share at -2, 2.275 % */
+    enum { TRIALS = 40000 };
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.specimen.outer_diameter = known(0.040, 0.004);
+    bench_set_loop(&bench, 3);
+    bench_set_budget(&bench);
+    const struct trials_options options = {
+        .count = TRIALS, .probability = 0.95, .digits = 1, .seed = 5};
+    ck_assert_int_eq(loop_budget_try(bench.budget, &options, NULL), STATUS_OK);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_FIELD_PEAK);
+    const double share = 0.02275013, deviation = sqrt(share * (1 - share) / TRIALS);
+    ck_assert_double_eq_tol(
+        (double)bench.budget->trials.list[j].missing / TRIALS, share, 4 * deviation);
+    bench_clear(&bench);
+}
+END_TEST
+
+/* The member `key` of an object; a number. */
+static double get_member(const struct tree_value *object, const char *key)
+{
+    double number = NAN;
+    ck_assert_msg(tree_get_number(tree_get(object, key), &number), "'%s' is no number", key);
+    return number;
+}
+
+START_TEST(json_tells_what_trials_and_blocks_gave)
+{
+    static const double area[] = {101, 99, 100, 102, 98};
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.shunt = known(0.1, 1e-3);
+    bench_set_loop(&bench, 3);
+    struct loop *loop = &bench.loop;
+    loop->figures.list[FIGURE_LOOP_AREA].value = 100;
+    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
+    loop->block_count = COUNT(area);
+    loop->basis.block_share = 1;
+    for (size_t b = 0; b < COUNT(area); b++) {
+        loop->blocks[b] = loop->figures;
+        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
+    }
+    bench_set_budget(&bench);
+    const struct trials_options options = {
+        .count = 4000, .probability = 0.95, .digits = 1, .seed = 5};
+    ck_assert_int_eq(loop_budget_try(bench.budget, &options, NULL), STATUS_OK);
+    struct text out = {0};
+    struct json json;
+    struct tree *tree;
+    json_init(&json, &out, 0);
+    json_begin_object(&json, NULL);
+    loop_budget_write_json(&json, "budget", bench.budget);
+    json_end_object(&json);
+    ck_assert_int_eq(tree_read_bytes("budget", out.bytes, out.length, &tree, NULL), STATUS_OK);
+    const struct tree_value *budget = tree_get(tree_get_root(tree), "budget");
+    ck_assert_str_eq(tree_get_text(tree_get(budget, "scatter")), "blocks");
+    ck_assert_double_eq(get_member(budget, "repeats"), 5);
+    ck_assert_double_eq(get_member(budget, "trials"), 4000);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    const struct trials_output *found = &bench.budget->trials.list[j];
+    const struct tree_value *figure =
+        tree_get(tree_get(budget, "figures"), figure_table[FIGURE_LOOP_AREA].key);
+    const struct tree_value *trials = tree_get(figure, "trials");
+    ck_assert_double_eq_tol(get_member(figure, "u_scatter"), sqrt(0.5), 1e-12);
+    ck_assert_double_eq(get_member(figure, "degrees_of_freedom"), bench.budget->linear.freedom[j]);
+    ck_assert_double_eq_tol(get_member(figure, "expanded"),
+        get_member(figure, "coverage_factor") * bench.budget->linear.u[j], 1e-12);
+    ck_assert_double_eq(get_member(trials, "u"), found->u);
+    ck_assert_double_eq(get_member(trials, "low"), found->symmetric[0]);
+    ck_assert_double_eq(get_member(trials, "shortest_high"), found->shortest[1]);
+    ck_assert_double_eq(get_member(trials, "missing"), 0);
+    /* an input without uncertainty would have no line; this one has a share of nearly all */
+    ck_assert_uint_eq(tree_get_count(tree_get(budget, "inputs")), 1);
+    tree_destroy(tree);
+    text_clear(&out);
+    bench_clear(&bench);
+}
+END_TEST
+
 START_TEST(temperature_without_an_expansion_is_no_input)
 {
     struct bench bench;
@@ -532,6 +700,52 @@ START_TEST(rows_of_a_trace_scale_with_its_inputs)
 }
 END_TEST
 
+START_TEST(a_trace_of_polarization_keeps_its_polarization_when_the_field_scales)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.pickup.air_flux_removed = true;
+    bench.rig.excitation.shunt = known(0.1, 1e-4);
+    bench_set_trace(&bench, 0);
+    bench_set_budget(&bench);
+    /* J = 0 where it was, at a field that scales; B there is mu0 H more */
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_COERCIVITY_J), 1e-3, 1e-6);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_REMANENCE), 0, 1e-9);
+    ck_assert_double_lt(get_relative(&bench, FIGURE_COERCIVITY), 1e-3);
+    ck_assert_double_eq_tol(
+        get_share(&bench, FIGURE_LOOP_AREA, "inputs.excitation.shunt"), -1e-3, 1e-6);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(air_in_the_coil_of_a_trace_acts_with_the_field_at_the_peak)
+{
+    /* B = q - mu0 H (A2 - A)/A: at the peak of B, 0.6 rad behind that of H */
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.winding.secondary_area = known(5e-5, 1e-6);
+    bench_set_trace(&bench, 0);
+    bench_set_budget(&bench);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_FLUX_DENSITY_PEAK);
+    const double wanted = 4e-7 * PI * 30000 * cos(0.6) * 1e-6 / 24e-6;
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], wanted, 0.02 * wanted);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_REMANENCE), 0, 1e-9);
+    ck_assert(!bench.loop.figures.list[FIGURE_FREQUENCY].is_present);
+    bench_clear(&bench);
+}
+END_TEST
+
+START_TEST(a_gap_alone_is_no_input_of_the_bench)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_trace(&bench, 0.004);
+    bench_set_budget(&bench);
+    ck_assert(!loop_budget_has_inputs(bench.budget));
+    bench_clear(&bench);
+}
+END_TEST
+
 Suite *loop_budget_suite(void)
 {
     Suite *suite = suite_create("loop_budget");
@@ -544,6 +758,11 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, delay_acts_on_an_ellipse_as_the_cotangent_of_its_lag_angle);
     tcase_add_test(tests, inductance_of_the_shunt_acts_as_a_delay_of_its_time_constant);
     tcase_add_test(tests, loads_and_temperatures_act_as_on_paper);
+    tcase_add_test(tests, rate_of_a_table_acts_as_a_clock);
+    tcase_add_test(tests, a_bias_that_is_kept_is_as_uncertain_as_the_field);
+    tcase_add_test(tests, contributions_stand_in_the_order_of_their_shares);
+    tcase_add_test(tests, a_ring_whose_hole_may_be_as_wide_as_itself_is_missing_in_some_trials);
+    tcase_add_test(tests, json_tells_what_trials_and_blocks_gave);
     tcase_add_test(tests, temperature_without_an_expansion_is_no_input);
     tcase_add_test(tests, coupling_corner_of_both_inputs_leaves_the_lag_angle_alone);
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
@@ -553,6 +772,9 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, trials_of_a_loop_agree_with_its_linear_budget);
     tcase_add_test(tests, gap_of_a_trace_is_a_rectangular_input_of_its_area);
     tcase_add_test(tests, rows_of_a_trace_scale_with_its_inputs);
+    tcase_add_test(tests, a_trace_of_polarization_keeps_its_polarization_when_the_field_scales);
+    tcase_add_test(tests, air_in_the_coil_of_a_trace_acts_with_the_field_at_the_peak);
+    tcase_add_test(tests, a_gap_alone_is_no_input_of_the_bench);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -288,6 +288,40 @@ static void pass_on(const void *subject, void *work, const double *x, double *y)
     y[0] = x[0];
 }
 
+/* The first output never is, the second one only where the input is positive, the third is always
+ * the same. */
+static void compute_roots(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = NAN;
+    y[1] = x[0] > 0 ? x[0] : NAN;
+    y[2] = 7;
+}
+
+START_TEST(outputs_that_are_missing_are_counted_and_give_no_numbers)
+{
+    static const struct budget_input input = {"x", 0, 1, INFINITY, 0, BUDGET_NORMAL};
+    const struct budget_problem problem = {
+        .model = {.outputs = 3, .compute = compute_roots}, .inputs = {&input, 1, NULL}};
+    struct trials trials = run(&problem, 40000, 0.95);
+    const struct trials_output *list = trials.list;
+    ck_assert_uint_eq(list[0].missing, 40000);
+    ck_assert(isnan(list[0].mean) && isnan(list[0].u));
+    ck_assert(isnan(list[0].symmetric[0]) && isnan(list[0].shortest[1]) && !list[0].is_settled);
+    /* half of a normal distribution: mean sqrt(2/pi), u sqrt(1 - 2/pi); half of the trials, whose
+     * number has a deviation of 100 */
+    ck_assert_double_eq_tol((double)list[1].missing, 20000, 400);
+    ck_assert_double_eq_tol(list[1].mean, 0.7978845608, 4 * 0.603 / 141);
+    ck_assert_double_eq_tol(list[1].u, 0.6028102750, 0.02);
+    ck_assert_uint_eq(list[2].missing, 0);
+    ck_assert_double_eq_tol(list[2].mean, 7, 1e-12);
+    ck_assert_double_eq_tol(list[2].u, 0, 1e-12);
+    check_interval(list[2].shortest, 7, 7, 1e-9);
+    trials_clear(&trials);
+}
+END_TEST
+
 START_TEST(each_distribution_has_its_u_and_its_95_percent)
 {
     /* half of the 95 % interval for u = 1: normal; sqrt 3 * 0.95; sqrt 6 (1 - sqrt 0.05); sqrt 2
@@ -389,6 +423,7 @@ Suite *trials_suite(void)
     tcase_set_timeout(procedure, 60);
     tcase_add_test(procedure, result_does_not_depend_on_the_number_of_threads);
     tcase_add_test(procedure, adaptive_procedure_stops_when_the_results_have_settled);
+    tcase_add_test(procedure, outputs_that_are_missing_are_counted_and_give_no_numbers);
     tcase_add_loop_test(procedure, each_distribution_has_its_u_and_its_95_percent, 0, 6);
     tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
     tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
