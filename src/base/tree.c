@@ -7,6 +7,7 @@
 #include "base/tree.h"
 
 #include <jansson.h>
+#include <pthread.h>
 #include <string.h>
 
 #include "base/file.h"
@@ -174,12 +175,24 @@ static bool copy_value(struct tree_value *value, const json_t *from)
 /* --- reading -----------------------------------------------------------------------------------
  */
 
+/* Jansson takes its memory here: it goes on or blames the text when it is refused some. */
+static _Thread_local bool is_refused;
+
+static void *take_memory(size_t size)
+{
+    void *taken = memory_create(size, 1);
+    is_refused = is_refused || taken == NULL;
+    return taken;
+}
+
+static void set_memory(void)
+{
+    json_set_alloc_funcs(take_memory, memory_destroy);
+}
+
 static enum status fail_syntax(const char *name, const json_error_t *error, struct error *err)
 {
-    enum json_error_code code = json_error_code(error);
-    if (code == json_error_out_of_memory) {
-        return fail_memory(err);
-    }
+    const enum json_error_code code = json_error_code(error);
     return fail(err, STATUS_INPUT,
         code == json_error_premature_end_of_input
             ? "the file was cut off: write or copy it again"
@@ -191,6 +204,7 @@ static enum status fail_syntax(const char *name, const json_error_t *error, stru
 enum status tree_read_bytes(
     const char *name, const char *bytes, size_t length, struct tree **tree, struct error *err)
 {
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
     struct place place;
     if (is_too_deep(bytes, length, &place)) {
         return fail(err, STATUS_INPUT, "is this the right file? no result nests as deeply as this",
@@ -198,8 +212,14 @@ enum status tree_read_bytes(
             name, DEPTH_LIMIT);
     }
     json_error_t error = {.line = 1};
+    pthread_once(&once, set_memory);
+    is_refused = false;
     json_t *read =
         json_loadb(bytes, length, JSON_REJECT_DUPLICATES | JSON_DECODE_INT_AS_REAL, &error);
+    if (is_refused) {
+        json_decref(read);
+        return fail_memory(err);
+    }
     if (read == NULL) {
         return fail_syntax(name, &error, err);
     }

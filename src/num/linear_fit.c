@@ -2,11 +2,11 @@
 /* Linear least squares by gsl_multifit_wlinear_tsvd: singular values of the weighted matrix with
  * its columns scaled to length 1 (G. H. Golub, C. Reinsch, Numer. Math. 14 (1970) 403). The normal
  * equations would be faster and lose half of the digits: Filip's polynomial then has none. */
-#include <gsl/gsl_errno.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 
 #include "base/memory.h"
+#include "num/guard.h"
 #include "num/least_squares.h"
 
 /* Singular values below this part of the largest one are noise of rounding. */
@@ -79,7 +79,7 @@ enum status linear_problem_solve(const struct linear_problem *problem, double *s
     if (problem->rows < terms || terms == 0)
         return fail(err, STATUS_INPUT, "more points, or fewer terms",
             "%zu points cannot tell %zu terms", problem->rows, terms);
-    gsl_set_error_handler_off(); /* else GSL ends the program */
+    guard_gsl();
     enum status status = create(&work, problem->rows, terms, err);
     if (!status) {
         fill(&work, problem);

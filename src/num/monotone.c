@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "num/guard.h"
 
 struct monotone {
     size_t count;
@@ -17,7 +18,7 @@ struct monotone {
 enum status monotone_create(
     const double *x, const double *y, size_t count, struct monotone **monotone, struct error *err)
 {
-    gsl_set_error_handler_off(); /* else GSL ends the program */
+    guard_gsl();
     for (size_t i = 1; i < count; i++) {
         if (!(x[i] > x[i - 1])) {
             return fail(err, STATUS_FAULT, "", "point %zu of a curve does not rise", i);

@@ -17,6 +17,7 @@
 #include <math.h>
 
 #include "base/memory.h"
+#include "num/guard.h"
 #include "num/least_squares.h"
 
 #define RESTARTS_MOST 20
@@ -300,7 +301,7 @@ enum status nonlinear_problem_solve(const struct nonlinear_problem *problem, dou
     double *room = memory_create(3 * width + count * width + 2 * count, sizeof *room);
     if (!room)
         return fail_memory(err);
-    gsl_set_error_handler_off(); /* else GSL ends the program */
+    guard_gsl();
     double *start = room;
     struct search search = {.problem = problem,
         .parameters = room + width,

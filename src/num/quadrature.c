@@ -6,6 +6,8 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "num/guard.h"
+
 #define PIECES 400      /* at most */
 #define TOLERANCE 1e-12 /* relative: what is asked for */
 #define ENOUGH 1e-9     /* and what is taken where rounding stands in the way */
@@ -17,7 +19,7 @@ double quadrature_compute(
     if (work == NULL) {
         return NAN;
     }
-    gsl_set_error_handler_off(); /* it would end the program */
+    guard_gsl();
     const gsl_function integrand = {.function = function, .params = context};
     double value, error;
     const int status =

@@ -7,6 +7,7 @@
 #include <gsl/gsl_integration.h>
 #include <math.h>
 
+#include "num/guard.h"
 #include "num/student.h"
 
 #define COUNT_MOST 100
@@ -28,6 +29,7 @@ static double get_corner(double x, double y, double count)
 
 double range_compute_mean(size_t count)
 {
+    guard_gsl();
     gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(POINTS);
     double sum = 0;
     for (size_t i = 0; table != NULL && i < POINTS; i++) {
@@ -43,6 +45,7 @@ double range_compute_mean(size_t count)
 
 double range_compute_deviation(size_t count)
 {
+    guard_gsl();
     gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(POINTS);
     const double mean = range_compute_mean(count);
     double sum = 0;

@@ -4,9 +4,11 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_roots.h>
 
+#include "num/guard.h"
+
 struct root_finder *root_finder_create(void)
 {
-    gsl_set_error_handler_off();
+    guard_gsl();
     return (struct root_finder *)gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
 }
 

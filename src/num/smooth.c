@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "base/memory.h"
+#include "num/guard.h"
 
 #define BANDS 3 /* the diagonal and two below it */
 #define LEAST_EXPONENT (-40.0)
@@ -110,7 +111,7 @@ enum status smooth_compute(const double *x, const double *y, const double *bound
     if (count < 4) {
         return STATUS_OK;
     }
-    gsl_set_error_handler_off(); /* else GSL ends the program */
+    guard_gsl();
     struct smoothing s = {.x = x, .y = y, .bound = bound, .count = count};
     s.rows = memory_create(count, sizeof *s.rows);
     s.z = memory_create(count, sizeof *s.z);

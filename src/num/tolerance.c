@@ -5,13 +5,13 @@
  * One-sided: the non-central t distribution in another writing, without its cancelling series. */
 #include "num/tolerance.h"
 
-#include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_roots.h>
 #include <math.h>
 #include <stdbool.h>
 
 #include "num/distribution.h"
+#include "num/guard.h"
 #include "num/student.h"
 
 #define PANELS 8
@@ -37,7 +37,7 @@ struct question {
 /* False: no memory, and then all is given back. */
 static bool question_init(struct question *question)
 {
-    gsl_set_error_handler_off(); /* else GSL ends the program */
+    guard_gsl();
     question->table = gsl_integration_glfixed_table_alloc(POINTS);
     question->solver =
         question->table == NULL ? NULL : gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
