@@ -8,6 +8,8 @@
 
 #include <jansson.h>
 #include <pthread.h>
+#include <setjmp.h>
+#include <stddef.h>
 #include <string.h>
 
 #include "base/file.h"
@@ -175,19 +177,61 @@ static bool copy_value(struct tree_value *value, const json_t *from)
 /* --- reading -----------------------------------------------------------------------------------
  */
 
-/* Jansson takes its memory here: it goes on or blames the text when it is refused some. */
-static _Thread_local bool is_refused;
+/* Where memory is refused jansson drops a character, blames the text or ends the program. So it
+ * takes its memory here, and a refusal leaves it at once, whatever it was about to do. */
+struct lent {
+    _Alignas(max_align_t) struct lent *next;
+    struct lent *previous;
+};
+static _Thread_local struct lent *lent_list;
+static _Thread_local jmp_buf refusal;
 
-static void *take_memory(size_t size)
+static void *lend(size_t size)
 {
-    void *taken = memory_create(size, 1);
-    is_refused = is_refused || taken == NULL;
-    return taken;
+    struct lent *lent = memory_create(1, sizeof *lent + size);
+    if (lent == NULL) {
+        longjmp(refusal, 1);
+    }
+    lent->next = lent_list;
+    if (lent_list != NULL) {
+        lent_list->previous = lent;
+    }
+    lent_list = lent;
+    return lent + 1;
+}
+
+static void take_back(void *memory)
+{
+    if (memory == NULL) {
+        return;
+    }
+    struct lent *lent = (struct lent *)memory - 1;
+    struct lent **link = lent->previous != NULL ? &lent->previous->next : &lent_list;
+    *link = lent->next;
+    if (lent->next != NULL) {
+        lent->next->previous = lent->previous;
+    }
+    memory_destroy(lent);
 }
 
 static void set_memory(void)
 {
-    json_set_alloc_funcs(take_memory, memory_destroy);
+    json_set_alloc_funcs(lend, take_back);
+}
+
+/* NULL: it has failed, and `is_refused` tells whether for want of memory. */
+static json_t *load(const char *bytes, size_t length, json_error_t *error, bool *is_refused)
+{
+    static pthread_once_t once = PTHREAD_ONCE_INIT;
+    pthread_once(&once, set_memory);
+    *is_refused = setjmp(refusal) != 0;
+    if (*is_refused) {
+        while (lent_list != NULL) {
+            take_back(lent_list + 1);
+        }
+        return NULL;
+    }
+    return json_loadb(bytes, length, JSON_REJECT_DUPLICATES | JSON_DECODE_INT_AS_REAL, error);
 }
 
 static enum status fail_syntax(const char *name, const json_error_t *error, struct error *err)
@@ -204,7 +248,6 @@ static enum status fail_syntax(const char *name, const json_error_t *error, stru
 enum status tree_read_bytes(
     const char *name, const char *bytes, size_t length, struct tree **tree, struct error *err)
 {
-    static pthread_once_t once = PTHREAD_ONCE_INIT;
     struct place place;
     if (is_too_deep(bytes, length, &place)) {
         return fail(err, STATUS_INPUT, "is this the right file? no result nests as deeply as this",
@@ -212,16 +255,10 @@ enum status tree_read_bytes(
             name, DEPTH_LIMIT);
     }
     json_error_t error = {.line = 1};
-    pthread_once(&once, set_memory);
-    is_refused = false;
-    json_t *read =
-        json_loadb(bytes, length, JSON_REJECT_DUPLICATES | JSON_DECODE_INT_AS_REAL, &error);
-    if (is_refused) {
-        json_decref(read);
-        return fail_memory(err);
-    }
+    bool is_refused;
+    json_t *read = load(bytes, length, &error, &is_refused);
     if (read == NULL) {
-        return fail_syntax(name, &error, err);
+        return is_refused ? fail_memory(err) : fail_syntax(name, &error, err);
     }
     struct tree *made = memory_create(1, sizeof *made);
     bool is_done = made != NULL;
