@@ -228,11 +228,10 @@ class Bench:
         source = f"{folder}/{os.path.basename(place.file)}"
         with open(source, "w", encoding="utf-8") as file:
             file.write(words)
-        for flag in ("-O3", "-O1"):
-            if not self.compile(source, f"{folder}/mutant.o", flag):
-                return None
-            if get_code(f"{folder}/mutant.o") == self.get_original(place.file, at, flag):
-                return None
+        if not self.compile(source, f"{folder}/mutant.o", "-O1"):
+            return None
+        if get_code(f"{folder}/mutant.o") == self.get_original(place.file, at, "-O1"):
+            return None
         self.link(f"{folder}/run", [f"{folder}/mutant.o"])
         return folder
 
@@ -242,9 +241,15 @@ class Bench:
         if folder is None:
             return None
         try:
-            return self.run_tests(place, folder)
+            verdict = self.run_tests(place, folder)
+            return None if verdict == SURVIVED and self.is_same(place, folder, at) else verdict
         finally:
             shutil.rmtree(folder)
+
+    def is_same(self, place, folder, at):
+        """Whether the optimizer makes the same code of both."""
+        self.compile(f"{folder}/{os.path.basename(place.file)}", f"{folder}/mutant.o", "-O3")
+        return get_code(f"{folder}/mutant.o") == self.get_original(place.file, at, "-O3")
 
     def run_tests(self, place, folder):
         steps = self.steps.find(place.file)
@@ -264,7 +269,9 @@ class Bench:
                                             and seconds[each] < 0.1 * self.options.seconds])
 
     def sanitize(self, place, folder, suites):
-        flags = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
+        # Variables that were never set hold a pattern: valgrind (make deep) sees those.
+        flags = ["-fsanitize=address,undefined", "-fno-sanitize-recover=all",
+                 "-ftrivial-auto-var-init=pattern"]
         self.compile(f"{folder}/{os.path.basename(place.file)}", f"{folder}/mutant.o", "-O1", *flags)
         self.link(f"{folder}/run", [f"{folder}/mutant.o"], *flags)
         for suite in suites:

@@ -121,6 +121,12 @@ def find_lines(blocks):
     return {source: sorted(each) for source, each in lines.items()}
 
 
+def is_newer(path, folder):
+    """Whether the file is newer than all sources and headers."""
+    return os.path.exists(path) and os.path.getmtime(path) > max(
+        os.path.getmtime(each) for each in glob.glob(f"{folder}/*/*.[ch]"))
+
+
 class Reach:
     """`tests`: {name: {"seconds", "lines": {file: [line]}}}; lines count from 1."""
 
@@ -164,8 +170,9 @@ class Reach:
         objects = []
         for source in self.sources:
             objects.append(f"{made}/{source[4:-2].replace('/', '-')}.o")
-            subprocess.run([*compiler, *INSTRUMENT, "-o", objects[-1], os.path.abspath(source)],
-                           check=True)
+            if not is_newer(objects[-1], "src"):
+                subprocess.run([*compiler, *INSTRUMENT, "-o", objects[-1], os.path.abspath(source)],
+                               check=True)
         subprocess.run(["gcc", "-O1", "-fPIC", "-c", "-o", f"{made}/reach.o", "tests/tools/reach.c"],
                        check=True)
         for name in ("run", "lodecard"):
