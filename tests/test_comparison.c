@@ -154,12 +154,15 @@ START_TEST(tells_a_difference_downwards_as_well)
 }
 END_TEST
 
-/* One condition: no reproducibility; no repeat that differs: nothing to test against. */
+/* One condition: no reproducibility; no repeat that differs: the conditions are all there is, or
+ * nothing. */
 START_TEST(takes_a_gauge_study_on_one_bench_alone)
 {
     static const struct gauge_value values[] = {{1, 1, 0}, {1, 1, 2}, {2, 1, 6}, {2, 1, 8}};
     static const struct gauge_value exact[] = {
         {1, 1, 0}, {1, 1, 0}, {2, 1, 6}, {2, 1, 6}, {1, 2, 0}, {1, 2, 0}, {2, 2, 6}, {2, 2, 6}};
+    static const struct gauge_value apart[] = {
+        {1, 1, 0}, {1, 1, 0}, {2, 1, 6}, {2, 1, 6}, {1, 2, 1}, {1, 2, 1}, {2, 2, 7}, {2, 2, 7}};
     const struct limit lower = {true, false, 40, INFINITY};
     struct gauge gauge;
     struct error err = {0};
@@ -168,11 +171,12 @@ START_TEST(takes_a_gauge_study_on_one_bench_alone)
     ck_assert_double_eq(gauge.reproducibility, 0);
     ck_assert_double_eq_tol(gauge.specimen, sqrt((36 - 2) / 2.0), 1e-12);
     ck_assert(isnan(gauge.interaction_significance) && isnan(gauge.share_of_tolerance));
-    ck_assert(gauge_compute(exact, 8, &lower, &gauge, &err) == STATUS_OK);
-    ck_assert_double_eq(gauge.bench, 0);
-    ck_assert_double_eq(gauge.share_of_total, 0);
+    ck_assert(gauge_compute(exact, 8, &lower, &gauge, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no gauge study of a bench without scatter");
+    ck_assert(gauge_compute(apart, 8, &lower, &gauge, &err) == STATUS_OK); /* two of them */
+    ck_assert_double_eq(gauge.repeatability, 0);
+    ck_assert_double_eq_tol(gauge.reproducibility, sqrt(0.5), 1e-12);
     ck_assert(isnan(gauge.interaction_significance));
-    ck_assert_double_eq_tol(gauge.specimen, sqrt(18), 1e-12);
 }
 END_TEST
 

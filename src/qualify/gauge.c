@@ -176,6 +176,10 @@ static enum status compute(struct gauge *gauge, struct box *box, const struct ga
     gauge->repeats = (size_t)box->count[0];
     set_lines(gauge, box, values, count);
     set_deviations(gauge, limit);
+    if (!(gauge->bench > 0)) {
+        return fail(err, STATUS_INPUT, "no repeat differs from another: are they copies?",
+            "no gauge study of a bench without scatter");
+    }
     return STATUS_OK;
 }
 

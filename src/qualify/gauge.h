@@ -37,8 +37,8 @@ struct gauge {
 };
 
 /* Specimens, conditions and repeats: two or more each, one of conditions is allowed (then there is
- * no reproducibility, 0). STATUS_INPUT names the first cell that differs in its number of values.
- */
+ * no reproducibility, 0). STATUS_INPUT names the first cell that differs in its number of values;
+ * or no repeat differs from another. */
 enum status gauge_compute(const struct gauge_value *values, size_t count, const struct limit *limit,
     struct gauge *gauge, struct error *err) MUST_CHECK;
 
