@@ -355,18 +355,6 @@ START_TEST(refuses_tables_that_cannot_be)
 }
 END_TEST
 
-START_TEST(knows_encodings_by_their_words)
-{
-    enum audio_encoding encoding = AUDIO_PCM16;
-    ck_assert(audio_encoding_find("pcm24", &encoding));
-    ck_assert_int_eq(encoding, AUDIO_PCM24);
-    ck_assert(audio_encoding_find("double", &encoding));
-    ck_assert_int_eq(encoding, AUDIO_DOUBLE);
-    ck_assert(!audio_encoding_find("PCM", &encoding));
-    ck_assert_int_eq(encoding, AUDIO_DOUBLE);
-}
-END_TEST
-
 #define COUNT(list) ((int)(sizeof(list) / sizeof(list)[0]))
 
 Suite *writer_suite(void)
@@ -387,7 +375,6 @@ Suite *writer_suite(void)
     tcase_add_test(tests, writes_times_that_are_given);
     tcase_add_test(tests, a_missing_value_alone_in_its_row_can_be_seen);
     tcase_add_loop_test(tests, refuses_tables_that_cannot_be, 0, COUNT(bad_tables));
-    tcase_add_test(tests, knows_encodings_by_their_words);
     suite_add_tcase(suite, tests);
     return suite;
 }

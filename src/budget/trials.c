@@ -199,14 +199,15 @@ static enum status add_lot(struct run *run, size_t first, size_t count, struct e
     return is_short ? fail_memory(err) : STATUS_OK;
 }
 
-double trials_compute_tolerance(double u, int digits)
+/* delta: half of the last of `digits` significant digits of u. */
+static double compute_tolerance(double u, int digits)
 {
     return u > 0.0 ? 0.5 * pow(10.0, floor(log10(u)) - (digits - 1)) : 0.0;
 }
 
 static bool is_settled(const struct watched *watched, int digits)
 {
-    const double tolerance = trials_compute_tolerance(tally_get_u(&watched->tally), digits);
+    const double tolerance = compute_tolerance(tally_get_u(&watched->tally), digits);
     bool is_calm = true;
     for (int i = 0; i < WATCHED; i++) {
         is_calm = is_calm && 2.0 * spread_get_u(&watched->spread[i]) <= tolerance;
@@ -233,7 +234,7 @@ static void set_output(
         .u_end = {spread_get_u(&watched->spread[LOW]), spread_get_u(&watched->spread[HIGH])},
         .is_settled = is_settled(watched, how->digits),
         .missing = watched->tally.missing};
-    output->tolerance = trials_compute_tolerance(output->u, how->digits);
+    output->tolerance = compute_tolerance(output->u, how->digits);
     tally_find_symmetric(&watched->tally, how->probability, output->symmetric);
     tally_find_shortest(&watched->tally, how->probability, output->shortest);
 }

@@ -45,9 +45,6 @@ enum status trials_create(struct trials *trials, const struct budget_problem *pr
     const struct trials_options *options, struct error *err) MUST_CHECK;
 void trials_clear(struct trials *trials);
 
-/* delta: half of the last of `digits` significant digits of u. */
-double trials_compute_tolerance(double u, int digits);
-
 /* Clause 8: whether the interval y - U ... y + U agrees with the trials' symmetric one. */
 enum trials_verdict { TRIALS_NOT_VALIDATED, TRIALS_VALIDATED, TRIALS_TOO_FEW };
 enum trials_verdict trials_validate(

@@ -102,17 +102,6 @@ static enum status fail_audio(struct writer *writer, const char *words, struct e
 
 /* ---------------------------------------------------------------------------------------------- */
 
-bool audio_encoding_find(const char *word, enum audio_encoding *encoding)
-{
-    for (size_t i = 0; i < ENCODING_COUNT; i++) {
-        if (strcmp(word, encoding_list[i].word) == 0) {
-            *encoding = (enum audio_encoding)i;
-            return true;
-        }
-    }
-    return false;
-}
-
 static const struct container_form *find_form(const char *path)
 {
     const char *extension = strrchr(text_base_name(path), '.');

@@ -12,7 +12,8 @@ void table_run_clear(struct table_run *run)
     *run = (struct table_run){0};
 }
 
-bool table_line_is_row(const struct table_line *line)
+/* A line of numbers, readable or not. */
+static bool is_row(const struct table_line *line)
 {
     return !line->is_comment && line->values + line->broken > 0;
 }
@@ -68,7 +69,7 @@ static size_t find_usual_count(const struct table_head *head)
     size_t usual = 0;
     for (size_t i = 0; i < head->count; i++) {
         const struct table_line *line = &head->lines[i];
-        if (table_line_is_row(line)) {
+        if (is_row(line)) {
             counts[line->count].score += get_score(line);
             counts[line->count].values += line->values;
         }
@@ -88,8 +89,7 @@ static size_t follow(const struct table_head *head, size_t begin, size_t columns
 {
     size_t score = 0;
     size_t at = begin;
-    while (at < head->count && table_line_is_row(&head->lines[at]) &&
-           head->lines[at].count == columns) {
+    while (at < head->count && is_row(&head->lines[at]) && head->lines[at].count == columns) {
         score += get_score(&head->lines[at]);
         *end = at + 1;
         at = skip_gaps(head, at + 1);
@@ -275,7 +275,7 @@ static enum status extend(struct table_run *run, const struct table_head *head, 
         if (status != STATUS_OK) {
             return status;
         }
-        bool is_like = table_line_is_row(line) && !is_odd(run, head, i);
+        bool is_like = is_row(line) && !is_odd(run, head, i);
         bool is_missing = is_whole && line->texts == 0 && run->columns > 1;
         if (!is_cut && (is_like || is_missing)) {
             run->begin = i;

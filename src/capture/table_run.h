@@ -39,9 +39,6 @@ enum status table_run_find(
     struct table_run *run, const struct table_head *head, struct error *err) MUST_CHECK;
 void table_run_clear(struct table_run *run); /* safe on a zeroed struct and twice */
 
-/* A line of numbers, readable or not. */
-bool table_line_is_row(const struct table_line *line);
-
 /* The line ahead of `index` that is neither blank nor a comment nor a ruler (only dashes and the
  * like); TABLE_NO_LINE when there is none. */
 #define TABLE_NO_LINE ((size_t)-1)

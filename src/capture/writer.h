@@ -66,7 +66,4 @@ enum status writer_commit(struct writer *writer, struct error *err) MUST_CHECK;
 /* Frees; without a commit no file is left behind. NULL is allowed. */
 void writer_destroy(struct writer *writer);
 
-/* The encoding called "pcm16", "pcm24", "pcm32", "float" or "double"; false for another word. */
-bool audio_encoding_find(const char *word, enum audio_encoding *encoding);
-
 #endif

@@ -87,7 +87,7 @@ double *card_keys_find(const struct card_key *key, void *block)
     return (double *)(void *)((char *)block + key->offset);
 }
 
-double card_keys_get(const struct card_key *key, const void *block)
+static double get(const struct card_key *key, const void *block)
 {
     return *(const double *)(const void *)((const char *)block + key->offset);
 }
@@ -102,7 +102,7 @@ void card_keys_clear(const struct card_key *keys, void *block)
 bool card_keys_has_any(const struct card_key *keys, const void *block)
 {
     for (; keys->key != NULL; keys++) {
-        if (!isnan(card_keys_get(keys, block))) {
+        if (!isnan(get(keys, block))) {
             return true;
         }
     }
@@ -112,7 +112,7 @@ bool card_keys_has_any(const struct card_key *keys, const void *block)
 void card_keys_write(struct json *json, const struct card_key *keys, const void *block)
 {
     for (; keys->key != NULL; keys++) {
-        const double value = card_keys_get(keys, block);
+        const double value = get(keys, block);
         if (!isnan(value)) {
             json_add_number(json, keys->key, value);
         }

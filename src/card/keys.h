@@ -27,7 +27,6 @@ extern const struct card_key card_power_law_keys[];
 extern const struct card_key card_drawn_keys[]; /* of struct card_loop */
 
 double *card_keys_find(const struct card_key *key, void *block);
-double card_keys_get(const struct card_key *key, const void *block);
 void card_keys_clear(const struct card_key *keys, void *block); /* all NaN */
 bool card_keys_has_any(const struct card_key *keys, const void *block);
 void card_keys_write(struct json *json, const struct card_key *keys, const void *block);

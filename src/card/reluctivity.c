@@ -10,7 +10,8 @@
 #define BOUND 2e-4
 #define HALVINGS 16
 
-double card_solver_get(const struct card_graph *curve, double field, double *slope)
+/* The curve at a field from its points and slopes: cubic between two (Hermite), straight beyond. */
+static double get_flux_density(const struct card_graph *curve, double field, double *slope)
 {
     size_t low = 0, high = curve->count - 1;
     while (high - low > 1) {
@@ -54,7 +55,7 @@ static bool table_add(struct table *table, double squared, double reluctivity)
 static double get_reluctivity(const struct card_graph *curve, double field, double *squared)
 {
     double slope;
-    const double flux_density = card_solver_get(curve, field, &slope);
+    const double flux_density = get_flux_density(curve, field, &slope);
     *squared = flux_density * flux_density;
     return field > 0 ? field / flux_density : 1.0 / slope;
 }

@@ -14,7 +14,4 @@ enum status card_solver_make(struct card *card, bool is_smoothed, struct error *
 /* card->solver.reluctivity of its curve. */
 enum status card_reluctivity_make(struct card *card, struct error *err) MUST_CHECK;
 
-/* The curve at a field from its points and slopes: cubic between two (Hermite), straight beyond. */
-double card_solver_get(const struct card_graph *curve, double field, double *slope);
-
 #endif

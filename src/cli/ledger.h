@@ -53,7 +53,4 @@ void ledger_keep_worst(int *worst, int status);
 /* Prints what was gathered, and clears it. */
 enum status ledger_print(struct text *out, struct error *err);
 
-/* A cell of a figure's value with its unit, four digits; "-" without. */
-void ledger_add_figure(struct columns *table, enum figure figure, const struct figure_value *value);
-
 #endif

@@ -62,7 +62,8 @@ struct listing {
     size_t figure_count;
 };
 
-void ledger_add_figure(struct columns *table, enum figure figure, const struct figure_value *value)
+/* A cell of a figure's value with its unit, four digits; "-" without. */
+static void add_figure(struct columns *table, enum figure figure, const struct figure_value *value)
 {
     struct figure_value plain = *value;
     struct display display;
@@ -85,7 +86,7 @@ static enum status add_row(const struct ledger_row *row, void *user, struct erro
     columns_add_text(table, row->heat);
     columns_add_text(table, row->specimen);
     for (size_t i = 0; i < listing->figure_count; i++)
-        ledger_add_figure(table, listing->figures[i], &row->figures.list[listing->figures[i]]);
+        add_figure(table, listing->figures[i], &row->figures.list[listing->figures[i]]);
     return table->words.failed ? fail_memory(err) : STATUS_OK;
 }
 
@@ -138,7 +139,7 @@ static void add_lot(struct columns *table, const struct ledger_lot *lot, enum fi
     columns_add(table, "%zu", lot->count);
     for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++) {
         struct figure_value value = {.value = numbers[i], .is_present = isfinite(numbers[i])};
-        ledger_add_figure(table, figure, &value);
+        add_figure(table, figure, &value);
     }
 }
 

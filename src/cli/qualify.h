@@ -68,10 +68,6 @@ void qualify_input_clear(struct qualify_input *input); /* safe on a zeroed struc
 enum status qualify_begin(const struct qualify_command *options, char **words, int count,
     enum figure *figure, struct qualify_input *input, struct error *err) MUST_CHECK;
 
-/* Whether the loops come from the ledger alone, as --keep and --ledger demand. */
-enum status qualify_check_source(
-    const struct qualify_command *options, int count, struct error *err) MUST_CHECK;
-
 /* Puts a verdict, its limits, and references to the loops into the ledger; a line about that into
  * `page`. `verdict`: the "lodecard-verdict/1" object. */
 enum status qualify_keep(const struct qualify_command *options, const struct limits *limits,

@@ -161,8 +161,7 @@ static bool asks_ledger(const struct qualify_command *options, int count)
            (count == 0 && (options->choice.ledger != NULL || options->is_kept));
 }
 
-enum status qualify_check_source(
-    const struct qualify_command *options, int count, struct error *err)
+static enum status check_source(const struct qualify_command *options, int count, struct error *err)
 {
     if (count == 0 && !asks_ledger(options, count)) {
         return fail(err, STATUS_USAGE, "'lodecard help qualify' tells what it takes",
@@ -208,7 +207,7 @@ enum status qualify_input_read(const struct qualify_command *options, char **pat
     struct qualify_input *input, struct error *err)
 {
     struct qualify_input made = {0};
-    enum status status = qualify_check_source(options, count, err);
+    enum status status = check_source(options, count, err);
     if (status == STATUS_OK) {
         status = read_loops(options, paths, count, &made, err);
     }

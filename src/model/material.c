@@ -13,22 +13,6 @@ void material_clear(struct material *material)
     *material = (struct material){0};
 }
 
-enum status material_copy(const struct material *from, struct material *to, struct error *err)
-{
-    struct material made = *from;
-    memset(made.curves, 0, sizeof made.curves);
-    for (size_t i = 0; i < from->model->curve_count; i++) {
-        made.curves[i] = memory_create(from->counts[i], sizeof **made.curves);
-        if (!made.curves[i]) {
-            material_clear(&made);
-            return fail_memory(err);
-        }
-        memcpy(made.curves[i], from->curves[i], from->counts[i] * sizeof **made.curves);
-    }
-    *to = made;
-    return STATUS_OK;
-}
-
 enum status material_check(const struct material *material, struct error *err)
 {
     enum status status = model_check(material->model, material->parameters, err);
@@ -37,8 +21,11 @@ enum status material_check(const struct material *material, struct error *err)
     return status;
 }
 
-const char *material_write_key(
-    char key[MATERIAL_KEY_SIZE], const char *prefix, const char *word, enum dimension dimension)
+#define KEY_SIZE 64
+
+/* The key of a parameter or curve in results: "pinning_A_per_m", "reversibility". */
+static const char *write_key(
+    char key[KEY_SIZE], const char *prefix, const char *word, enum dimension dimension)
 {
     static const char *const units[DIMENSION_COUNT] = {
         [DIMENSION_FIELD_STRENGTH] = "_A_per_m",
@@ -46,28 +33,28 @@ const char *material_write_key(
         [DIMENSION_ANGLE] = "_rad",
     };
     const char *unit = units[dimension];
-    snprintf(key, MATERIAL_KEY_SIZE, "%s%s%s", prefix, word, unit ? unit : "");
+    snprintf(key, KEY_SIZE, "%s%s%s", prefix, word, unit ? unit : "");
     return key;
 }
 
 void material_write_json(struct json *json, const struct material *material, const double *u)
 {
     const struct model *model = material->model;
-    char key[MATERIAL_KEY_SIZE];
+    char key[KEY_SIZE];
     json_add_text(json, "name", model->name);
     json_add_text(json, "form", model->form);
     json_begin_object(json, "parameters");
     for (size_t i = 0; i < model->parameter_count; i++) {
         const struct model_parameter *p = &model->parameters[i];
-        material_write_key(key, "", p->key, p->dimension);
+        write_key(key, "", p->key, p->dimension);
         json_add_number(json, key, material->parameters[i]);
         if (!u)
             continue;
-        material_write_key(key, "u_", p->key, p->dimension);
+        write_key(key, "u_", p->key, p->dimension);
         json_add_number(json, key, u[i]);
     }
     for (size_t i = 0; i < model->curve_count; i++) {
-        material_write_key(key, "", model->curves[i].key, model->curves[i].dimension);
+        write_key(key, "", model->curves[i].key, model->curves[i].dimension);
         json_add_numbers(json, key, material->curves[i], material->counts[i]);
     }
     json_end_object(json);
@@ -77,15 +64,15 @@ static enum status read_numbers(const struct tree *tree, const struct tree_value
     struct material *material, struct error *err)
 {
     const struct model *model = material->model;
-    char key[MATERIAL_KEY_SIZE];
+    char key[KEY_SIZE];
     enum status status = STATUS_OK;
     for (size_t i = 0; !status && i < model->parameter_count; i++) {
         const struct model_parameter *p = &model->parameters[i];
-        material_write_key(key, "", p->key, p->dimension);
+        write_key(key, "", p->key, p->dimension);
         status = tree_need_number(tree, parameters, key, &material->parameters[i], err);
     }
     for (size_t i = 0; !status && i < model->curve_count; i++) {
-        material_write_key(key, "", model->curves[i].key, model->curves[i].dimension);
+        write_key(key, "", model->curves[i].key, model->curves[i].dimension);
         status = tree_need_numbers(
             tree, parameters, key, &material->curves[i], &material->counts[i], err);
     }

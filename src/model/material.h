@@ -18,16 +18,9 @@ struct material {
 };
 
 void material_clear(struct material *material); /* safe on a zeroed struct and twice */
-enum status material_copy(
-    const struct material *from, struct material *to, struct error *err) MUST_CHECK;
 
 /* Limits, model->check and model->check_curves. */
 enum status material_check(const struct material *material, struct error *err) MUST_CHECK;
-
-/* The key of a parameter or curve in results: "pinning_A_per_m", "reversibility". */
-#define MATERIAL_KEY_SIZE 64
-const char *material_write_key(
-    char key[MATERIAL_KEY_SIZE], const char *prefix, const char *word, enum dimension dimension);
 
 /* Writes the members "name", "form" and "parameters" of an element of "models" into the object that
  * is open. `u` (one a parameter; may be NULL) adds the standard uncertainties. */

@@ -47,7 +47,7 @@ static void end_page(struct document_pen *pen)
     set_ink(pen, 0.1);
 }
 
-void document_pen_turn(struct document_pen *pen)
+static void turn_page(struct document_pen *pen)
 {
     end_page(pen);
     cairo_show_page(pen->canvas.cr);
@@ -58,7 +58,7 @@ void document_pen_turn(struct document_pen *pen)
 void document_pen_need(struct document_pen *pen, double height)
 {
     if (pen->y > MARGIN && pen->y + height > pen->height - MARGIN) {
-        document_pen_turn(pen);
+        turn_page(pen);
     }
 }
 
@@ -346,7 +346,7 @@ static enum status add_block(struct document_pen *pen, const struct block *block
         break;
     case BLOCK_BREAK:
         if (pen->y > MARGIN) {
-            document_pen_turn(pen);
+            turn_page(pen);
         }
         break;
     case BLOCK_PARAGRAPH:

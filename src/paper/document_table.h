@@ -15,8 +15,7 @@ struct document_pen {
     int outline;      /* the heading that subheadings go below */
 };
 
-/* Goes to the next page; or does so when `height` more does not fit on this one. */
-void document_pen_turn(struct document_pen *pen);
+/* Goes to the next page when `height` more does not fit on this one. */
 void document_pen_need(struct document_pen *pen, double height);
 
 /* Draws a table over as many pages as it takes, its headings at the top of each. */

@@ -11,7 +11,7 @@
 #define MARGIN 0.08       /* of the axis of y, above and below */
 #define GRID_HEIGHT 190.0 /* of a row of panels, points */
 
-struct quality_parts *quality_parts_create(void)
+static struct quality_parts *create(void)
 {
     struct quality_parts *parts = memory_create(1, sizeof *parts);
     for (size_t i = 0; parts != NULL && i < QUALITY_PANELS; i++) {
@@ -21,7 +21,7 @@ struct quality_parts *quality_parts_create(void)
     return parts;
 }
 
-void quality_parts_destroy(struct quality_parts *parts)
+static void destroy(struct quality_parts *parts)
 {
     if (parts == NULL) {
         return;
@@ -46,21 +46,34 @@ void quality_parts_destroy(struct quality_parts *parts)
 
 void quality_chart_clear(struct quality_chart *made)
 {
-    quality_parts_destroy(made->parts);
+    destroy(made->parts);
     *made = (struct quality_chart){0};
 }
 
 enum status quality_begin(struct quality_chart *made, struct error *err)
 {
-    *made = (struct quality_chart){.parts = quality_parts_create()};
+    *made = (struct quality_chart){.parts = create()};
     return made->parts != NULL ? STATUS_OK : fail_memory(err);
+}
+
+/* Sets the panel's lines and marks, and an axis of y that shows all of them. */
+static void finish_panel(struct quality_parts *parts, size_t panel)
+{
+    struct chart_panel *made = &parts->panels[panel];
+    made->lines = parts->of[panel].lines;
+    made->line_count = parts->of[panel].line_count;
+    made->marks = parts->of[panel].marks;
+    made->mark_count = parts->of[panel].mark_count;
+    const bool is_empty = parts->of[panel].least > parts->of[panel].most;
+    chart_axis_set_limits(&made->y, is_empty ? 0 : parts->of[panel].least,
+        is_empty ? 1 : parts->of[panel].most, MARGIN);
 }
 
 enum status quality_finish(
     struct quality_chart *made, size_t panels, double height, struct error *err)
 {
     for (size_t i = 0; i < panels; i++) {
-        quality_finish_panel(made->parts, i);
+        finish_panel(made->parts, i);
         if (made->parts->panels[i].height == 0) {
             made->parts->panels[i].width = 1;
             made->parts->panels[i].height = 1 / (double)panels;
@@ -154,18 +167,6 @@ double quality_set_grid(struct quality_parts *parts, size_t panels)
         parts->panels[i].height = 1 / (double)rows;
     }
     return (double)rows * GRID_HEIGHT;
-}
-
-void quality_finish_panel(struct quality_parts *parts, size_t panel)
-{
-    struct chart_panel *made = &parts->panels[panel];
-    made->lines = parts->of[panel].lines;
-    made->line_count = parts->of[panel].line_count;
-    made->marks = parts->of[panel].marks;
-    made->mark_count = parts->of[panel].mark_count;
-    const bool is_empty = parts->of[panel].least > parts->of[panel].most;
-    chart_axis_set_limits(&made->y, is_empty ? 0 : parts->of[panel].least,
-        is_empty ? 1 : parts->of[panel].most, MARGIN);
 }
 
 const char *quality_add_figure_label(

@@ -38,9 +38,6 @@ enum status quality_finish(
 enum status quality_write(
     struct quality_chart *made, const char *path, struct error *err) MUST_CHECK;
 
-struct quality_parts *quality_parts_create(void); /* NULL: out of memory */
-void quality_parts_destroy(struct quality_parts *parts);
-
 /* A line through (x[i], y[i]), which are copied. */
 void quality_add_line(struct quality_parts *parts, size_t panel, const double *x, const double *y,
     size_t count, struct chart_style style);
@@ -54,9 +51,6 @@ void quality_add_mark(
 
 /* Places the panels two by two; gives the height of the picture. */
 double quality_set_grid(struct quality_parts *parts, size_t panels);
-
-/* Sets the panel's lines and marks, and an axis of y that shows all of them. */
-void quality_finish_panel(struct quality_parts *parts, size_t panel);
 
 /* "<i>H</i>cB (kA/m)" and the scale that goes with it, for values up to `most`. */
 const char *quality_add_figure_label(

@@ -12,7 +12,8 @@
 #define DIGITS 5 /* of a quantity without a half-width */
 #define ZERO_CELSIUS 273.15
 
-void report_cell_add_text(struct report_table *table, struct text *markup)
+/* The markup is cleared. */
+static void add_markup(struct report_table *table, struct text *markup)
 {
     table->failed = table->failed || markup->failed;
     report_table_add_markup(table, markup->failed || markup->bytes == NULL ? "" : markup->bytes);
@@ -23,7 +24,7 @@ void report_cell_add(struct report_table *table, const char *words)
 {
     struct text markup = {0};
     markup_add(&markup, words == NULL ? DASH : words);
-    report_cell_add_text(table, &markup);
+    add_markup(table, &markup);
 }
 
 static void add_number(struct text *out, const char *words)
@@ -41,14 +42,14 @@ void report_cell_add_number(struct report_table *table, const char *words)
 {
     struct text markup = {0};
     add_number(&markup, words);
-    report_cell_add_text(table, &markup);
+    add_markup(table, &markup);
 }
 
 void report_cell_add_symbol(struct report_table *table, enum figure figure)
 {
     struct text symbol = {0};
     markup_add_symbol(&symbol, figure_table[figure].symbol);
-    report_cell_add_text(table, &symbol);
+    add_markup(table, &symbol);
 }
 
 static void add_display(struct report_table *table, const struct display *display)
@@ -61,7 +62,7 @@ static void add_display(struct report_table *table, const struct display *displa
     add_number(&markup, words);
     text_add(&markup, display->unit[0] != '\0' ? "\u00A0" : "");
     markup_add(&markup, display->unit);
-    report_cell_add_text(table, &markup);
+    add_markup(table, &markup);
 }
 
 void report_cell_add_value(struct report_table *table, double number, double u, const char *unit,
@@ -138,5 +139,5 @@ void report_cell_add_quantity(struct report_table *table, const char *name,
         text_add(&words, quantity->distribution == DISTRIBUTION_RECTANGULAR ? " (limits)" : "");
     }
     report_cell_add(table, name);
-    report_cell_add_text(table, &words);
+    add_markup(table, &words);
 }

@@ -12,7 +12,6 @@
 
 void report_cell_add(struct report_table *table, const char *words); /* plain; NULL: a dash */
 void report_cell_add_number(struct report_table *table, const char *words);
-void report_cell_add_text(struct report_table *table, struct text *markup); /* which is cleared */
 void report_cell_add_symbol(struct report_table *table, enum figure figure);
 
 /* "18.54 kA/m"; with u > 0 rounded by it: "18.535(48) kA/m". Not finite: a dash. */

@@ -110,7 +110,7 @@ static void find_energies(const struct series_loop *loop, const struct quantity 
 }
 
 /* Per volume if all loops that tell anything tell it so; else per mass. */
-void series_set_energies(struct series *series)
+static void set_energies(struct series *series)
 {
     struct figure_value volume, mass;
     size_t volumes = 0, masses = 0;
@@ -222,7 +222,7 @@ static enum status compute(
     if (!status)
         status = sort(series, err);
     if (!status)
-        series_set_energies(series);
+        set_energies(series);
     if (!status)
         status = series_set_curves(series, err);
     if (!status)

@@ -35,7 +35,6 @@ enum status series_read_initial(
 /* What series_compute does, in this order. */
 enum status series_check_mixture(struct series *series, const struct series_options *options,
     struct error *err) MUST_CHECK;                                                   /* mixture.c */
-void series_set_energies(struct series *series);                                     /* series.c */
 enum status series_set_curves(struct series *series, struct error *err) MUST_CHECK;  /* curve.c */
 enum status series_check_twins(struct series *series, struct error *err) MUST_CHECK; /* mixture.c */
 enum status series_set_saturation(
