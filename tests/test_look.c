@@ -16,6 +16,7 @@
 
 static const double PI = 3.14159265358979323846264338327950;
 
+#define COUNT(list) ((int)(sizeof(list) / sizeof(list)[0]))
 #define RATE 48000
 #define FRAMES 48000
 #define FREQUENCY 50.37 /* no whole number of samples or cycles */
@@ -518,6 +519,88 @@ static double read_number(const char *from, const char *key)
     return strtod(found + strlen(words), NULL);
 }
 
+START_TEST(one_unit_tells_both)
+{
+    static const struct {
+        const char *headers[2], *reason;
+        size_t excitation;
+    } list[] = {{{"current (A)", "u2"}, "by its unit, column 2 is the excitation (current)", 0},
+        {{"u1", "H (A/m)"}, "by its unit, column 3 is the excitation (field strength)", 1},
+        {{"u1", "B (T)"}, "by its unit, column 3 is the pickup (flux density)", 0},
+        {{"B (T)", "u1"}, "by its unit, column 2 is the pickup (flux density)", 1}};
+    for (int i = 0; i < COUNT(list); i++) {
+        write_table("a.csv", "t (s)", list[i].headers, pair, 2, 2000, 5000);
+        look_at("a.csv");
+        ck_assert(look.pair.is_found);
+        ck_assert_uint_eq(look.pair.excitation, list[i].excitation);
+        ck_assert_uint_eq(look.pair.pickup, 1 - list[i].excitation);
+        ck_assert_str_eq(look.pair.reason, list[i].reason);
+        look_clear(&look);
+    }
+}
+END_TEST
+
+START_TEST(rows_that_are_missing_are_told_and_leave_the_frequency)
+{
+    static const char *const headers[] = {"current (A)", "pickup (V)"};
+    struct table_writer_options options = {
+        .channels = 2, .headers = headers, .time_header = "time (s)"};
+    struct writer *writer = NULL;
+    struct text out = {0};
+    ck_assert_int_eq(table_writer_create("a.csv", &options, &writer, &err), STATUS_OK);
+    for (size_t i = 0; i < 4000; i++) {
+        const double time = (double)i / 5000;
+        double values[2] = {get_value(&pair[0], time), get_value(&pair[1], time)};
+        values[1] = i == 77 ? NAN : values[1];
+        if (i < 1000 || i >= 1009) { /* ten steps of 0.2 ms from the row before to the next */
+            ck_assert_int_eq(writer_add(writer, values, &time, 1, &err), STATUS_OK);
+        }
+    }
+    ck_assert_int_eq(writer_commit(writer, &err), STATUS_OK);
+    writer_destroy(writer);
+    look_at("a.csv");
+    const struct note *note = NULL;
+    for (size_t i = 0; i < look.notes.count; i++) {
+        note = strncmp(look.notes.list[i].message, "the times jump", 14) == 0 ? &look.notes.list[i]
+                                                                              : note;
+    }
+    ck_assert_ptr_nonnull(note);
+    ck_assert_str_eq(note->message, "the times jump 1 times, by up to 0.002 s: rows are missing");
+    ck_assert_double_eq_tol(look.channels[0].frequency_Hz, FREQUENCY, 1e-7);
+    ck_assert_double_eq_tol(look.channels[1].frequency_Hz, FREQUENCY, 1e-7);
+    /* the row without a value: behind the header and 77 others */
+    ck_assert_int_eq(look_write_json(&look, 2, &out, &err), STATUS_OK);
+    const char *lines = strstr(out.bytes, "\"missing_lines\": [");
+    ck_assert_ptr_nonnull(lines);
+    ck_assert_int_eq(strtol(strchr(lines, '[') + 1, NULL, 10), 79);
+    text_clear(&out);
+    look_clear(&look);
+}
+END_TEST
+
+START_TEST(two_rows_with_a_time_give_no_frequency)
+{
+    static const char words[] = "t (s),i (A),u (V)\n0,1,5\n,2,6\n0.2,3,7\n,4,8\n";
+    scratch_write("a.csv", words, sizeof words - 1);
+    look_at("a.csv");
+    ck_assert(!look.channels[0].is_periodic && !look.pair.has_lead);
+    ck_assert_int_gt(strlen(look.channels[1].reason), 0);
+    ck_assert_double_eq(look.channels[0].maximum, 4);
+    ck_assert_double_eq(look.channels[1].minimum, 5);
+    look_clear(&look);
+}
+END_TEST
+
+START_TEST(a_table_of_words_has_nothing_to_look_at)
+{
+    static const char words[] = "t (s),remark\n0,cold\n1,warm\n2,hot\n3,cool\n";
+    scratch_write("a.csv", words, sizeof words - 1);
+    ck_assert_int_eq(look_read("a.csv", &whole, &look, &err), STATUS_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.message, "'a.csv'"));
+    ck_assert_ptr_null(look.channels);
+}
+END_TEST
+
 START_TEST(writes_json)
 {
     struct text out = {0};
@@ -550,8 +633,6 @@ START_TEST(tells_why_a_capture_cannot_be_looked_at)
 }
 END_TEST
 
-#define COUNT(list) ((int)(sizeof(list) / sizeof(list)[0]))
-
 Suite *look_suite(void)
 {
     Suite *suite = suite_create("look");
@@ -578,6 +659,10 @@ Suite *look_suite(void)
     tcase_add_test(tests, notes_what_is_quiet_and_short_and_silent);
     tcase_add_test(tests, a_clean_capture_has_no_notes);
     tcase_add_test(tests, noise_is_not_periodic);
+    tcase_add_test(tests, one_unit_tells_both);
+    tcase_add_test(tests, rows_that_are_missing_are_told_and_leave_the_frequency);
+    tcase_add_test(tests, two_rows_with_a_time_give_no_frequency);
+    tcase_add_test(tests, a_table_of_words_has_nothing_to_look_at);
     tcase_add_loop_test(tests, writes_json, 0, 2);
     tcase_add_test(tests, tells_why_a_capture_cannot_be_looked_at);
     suite_add_tcase(suite, tests);

@@ -444,6 +444,113 @@ START_TEST(tables_give_the_same_loop_whatever_their_clock)
 }
 END_TEST
 
+START_TEST(missing_rows_leave_the_others_at_their_places)
+{
+    static double values[2 * TABLE_ROWS], times[TABLE_ROWS];
+    size_t rows = 0;
+    for (int n = 0; n < TABLE_ROWS; n++) {
+        if (n % 700 < 690 || n < 700) { /* seven holes of ten rows */
+            times[rows] = n / rate;
+            get_volts(times[rows], 1.0, values + 2 * rows);
+            rows++;
+        }
+    }
+    const struct table_writer_options options = {
+        .channels = 2, .headers = volt_headers, .time_header = "time (s)", .sample_rate_Hz = rate};
+    write_table("a.csv", &options, values, times, rows);
+    read_setup(table_rig, ring);
+    ck_assert_msg(!read_plainly("a.csv"), "%s", err.message);
+    check_figures(&loop.figures, 1e-10);
+    ck_assert_double_eq_tol(loop.sample_rate_Hz, rate, 1e-9);
+    ck_assert_uint_eq((size_t)loop.frames, rows);
+    ck_assert_ptr_nonnull(find_note("dropout"));
+}
+END_TEST
+
+START_TEST(a_time_column_that_is_named_goes_before_that_of_the_rig)
+{
+    /* the second clock runs at half of the pace: half of the frequency, and twice the flux */
+    static const char *const headers[] = {"u1 (V)", "u2 (V)", "slow (s)"};
+    static const char *const rig_text = "name: bench\n"
+                                        "inputs:\n"
+                                        "  excitation: {channel: u1, shunt: 0.1 ohm}\n"
+                                        "  pickup: {channel: u2, divider: 5.0}\n"
+                                        "timing: {time: time (s)}\n"
+                                        "winding: {primary_turns: 200, secondary_turns: 100}\n";
+    static double values[3 * TABLE_ROWS], times[TABLE_ROWS];
+    for (int n = 0; n < TABLE_ROWS; n++) {
+        double volts[2];
+        times[n] = n / rate;
+        get_volts(times[n], 1.0, volts);
+        memcpy(values + 3 * n, volts, sizeof volts);
+        values[3 * n + 2] = 2.0 * n / rate;
+    }
+    const struct table_writer_options options = {
+        .channels = 3, .headers = headers, .time_header = "time (s)", .sample_rate_Hz = rate};
+    write_table("a.csv", &options, values, times, TABLE_ROWS);
+    read_setup(rig_text, ring);
+    ck_assert_msg(!read_plainly("a.csv"), "%s", err.message);
+    const double peak = loop.figures.list[FIGURE_FLUX_DENSITY_PEAK].value;
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_FREQUENCY].value, frequency, 1e-8);
+    const struct loop_options how = {.capture = {.time_column = "slow"}};
+    ck_assert_msg(!read_with("a.csv", &how), "%s", err.message);
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_FREQUENCY].value, 0.5 * frequency, 1e-8);
+    ck_assert_double_eq_tol(
+        loop.figures.list[FIGURE_FLUX_DENSITY_PEAK].value, 2.0 * peak, 1e-8 * peak);
+}
+END_TEST
+
+/* A table that is longer than what the clock is judged by: rows of 80 to a cycle at 4 kHz, and what
+ * follows them. */
+enum { LONG_ROWS = (1 << 19) + 200 };
+
+static void write_long_table(const char *tail)
+{
+    char cycle[80][32];
+    FILE *file = fopen("long.csv", "w");
+    ck_assert_ptr_nonnull(file);
+    fputs("time (s),u1 (V),u2 (V)\n", file);
+    for (int n = 0; n < 80; n++) {
+        const double x = 2.0 * PI * n / 80.0;
+        snprintf(cycle[n], sizeof cycle[n], ",%.6f,%.6f\n", cos(x), cos(x + 1.0));
+    }
+    for (int n = 0; n < LONG_ROWS; n++) { /* 0.25 ms a row */
+        fprintf(file, "%d.%05d%s", n / 4000, n % 4000 * 25, cycle[n % 80]);
+    }
+    fputs(tail, file);
+    fclose(file);
+}
+
+START_TEST(a_long_table_keeps_the_clock_that_it_began_with)
+{
+    /* the last row stands at 131.12175 s */
+    static const struct {
+        const char *tail, *message;
+    } list[] = {{"131.1221,1,1\n", "row 524489 of 'long.csv' leaves the even clock of 0.00025 s "
+                                   "that the rows before keep"},
+        {"200,1,1\n", "row 524489 of 'long.csv' jumps by 68.878 s"},
+        {"1,1,1\n", "row 524489 of 'long.csv' jumps by -130.122 s"}};
+    read_setup(table_rig, ring);
+    write_long_table(list[_i].tail);
+    ck_assert_int_eq(read_plainly("long.csv"), STATUS_INPUT);
+    ck_assert_str_eq(err.message, list[_i].message);
+    ck_assert_ptr_null(loop.file);
+}
+END_TEST
+
+START_TEST(rows_without_a_time_follow_those_before_them_however_long_the_table)
+{
+    read_setup(table_rig, ring);
+    write_long_table(",1,0.540302\n,0.996917,0.472131\n131.1225,0.987688,0.401149\n"
+                     "131.12325,0.951057,0.258819\n"); /* two rows without a time, one missing */
+    ck_assert_msg(!read_plainly("long.csv"), "%s", err.message);
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_FREQUENCY].value, 50.0, 1e-6);
+    ck_assert_int_eq(loop.frames, LONG_ROWS + 4);
+    /* pickup ahead of the excitation by 1 rad, and the flux a quarter behind the pickup */
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_LAG_ANGLE].value, 90.0 - 180.0 / PI, 1e-4);
+}
+END_TEST
+
 START_TEST(a_clock_that_is_off_moves_the_frequency_and_with_it_the_flux)
 {
     write_tape(&plain_tape);
@@ -532,6 +639,30 @@ START_TEST(a_trace_gives_its_polygon_and_no_frequency)
         ck_assert(!loop.figures.list[FIGURE_LAG_ANGLE].is_present);
         ck_assert(!loop.figures.list[FIGURE_LOSS].is_present);
         ck_assert_uint_eq(loop.block_count, 0);
+    }
+}
+END_TEST
+
+START_TEST(rows_of_a_trace_that_lack_a_value_are_left_out)
+{
+    /* a parallelogram with points on its sides, two of which have a hole */
+    static const char whole[] = "H (kA/m),B (T)\n"
+                                "10,1\n4,1\n-2,1\n-4,0\n-6,-1\n-10,-1\n-4,-1\n2,-1\n4,0\n6,1\n";
+    static const char holes[] = "H (kA/m),B (T)\n"
+                                "10,1\n4,\n-2,1\n-4,0\n-6,-1\n-10,-1\n,-1\n2,-1\n4,0\n6,1\n";
+    struct figures figures;
+    read_setup(trace_rig, ring);
+    scratch_write("trace.csv", whole, sizeof whole - 1);
+    ck_assert_msg(!read_plainly("trace.csv"), "%s", err.message);
+    figures = loop.figures;
+    ck_assert_uint_eq(loop.trace_count, 10);
+    scratch_write("trace.csv", holes, sizeof holes - 1);
+    ck_assert_msg(!read_plainly("trace.csv"), "%s", err.message);
+    ck_assert_uint_eq(loop.trace_count, 8);
+    /* between -4 and 4 kA/m at all heights */
+    ck_assert_double_eq_tol(loop.figures.list[FIGURE_LOOP_AREA].value, 16e3, 1e-6);
+    for (size_t f = 0; f < FIGURE_COUNT; f++) {
+        ck_assert_double_eq_tol(loop.figures.list[f].value, figures.list[f].value, 1e-9);
     }
 }
 END_TEST
@@ -965,9 +1096,14 @@ Suite *loop_suite(void)
     tcase_add_test(tests, swapped_channels_are_told_and_fatal_when_the_loop_runs_backwards);
     tcase_add_test(tests, a_skew_that_turns_a_narrow_loop_is_fatal_by_its_own_name);
     tcase_add_test(tests, tables_give_the_same_loop_whatever_their_clock);
+    tcase_add_test(tests, missing_rows_leave_the_others_at_their_places);
+    tcase_add_test(tests, a_time_column_that_is_named_goes_before_that_of_the_rig);
+    tcase_add_loop_test(tests, a_long_table_keeps_the_clock_that_it_began_with, 0, 3);
+    tcase_add_test(tests, rows_without_a_time_follow_those_before_them_however_long_the_table);
     tcase_add_test(tests, a_clock_that_is_off_moves_the_frequency_and_with_it_the_flux);
     tcase_add_test(tests, a_bias_that_is_real_is_kept_and_told);
     tcase_add_test(tests, a_trace_gives_its_polygon_and_no_frequency);
+    tcase_add_test(tests, rows_of_a_trace_that_lack_a_value_are_left_out);
     tcase_add_test(tests, points_of_a_trace_are_linear_in_row_number_from_the_least_field);
     tcase_add_test(tests, a_gap_of_a_trace_is_shared_where_the_rig_says_so);
     tcase_add_test(tests, a_trace_that_runs_backwards_is_fatal);
