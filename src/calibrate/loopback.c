@@ -37,15 +37,17 @@ static enum status get_scatter(const struct take *take, const struct response *s
         struct tones tones;
         struct response block = *start;
         double values[VALUES];
-        enum status status = tones_create(&tones, take, b, err);
+        struct error reason;
+        enum status status = tones_create(&tones, take, b, &reason);
         if (status == STATUS_OK) {
-            status = response_fit(&block, &tones, NULL);
+            status = response_fit(&block, &tones, &reason);
             tones_clear(&tones);
         }
         if (status == STATUS_CAPTURE) {
             continue; /* a block may be too short for what the whole tells */
         }
         if (status != STATUS_OK) {
+            *err = reason;
             return status;
         }
         list_values(&block, values);
