@@ -119,10 +119,10 @@ def test_import_refuses_what_is_not_as_it_was(check, folder):
         ("loop.jsonl", lambda s: "\n".join(s.split("\n")[1:]), "not what was exported"),
         ("journal.jsonl", lambda s: "\n".join(s.split("\n")[:-2]) + "\n", "not what was exported"),
         ("journal.jsonl", lambda s: s.replace('"add"', '"change"', 1), "not what was exported"),
-        ("loop.jsonl", lambda s: s.replace('"id"', '"sheen": 1, "id"', 1), "does not know"),
+        ("loop.jsonl", lambda s: s.replace('"id"', '"sheen": 1, "id"', 1), "loop.jsonl:1: a row of 'loop' has 'sheen'"),
         ("loop.jsonl", lambda s: s[:-20], "loop.jsonl"),
-        ("supplier.jsonl", lambda s: s + s, "not what was exported"),
-        ("heat.jsonl", lambda s: "", "not what was exported"),
+        ("supplier.jsonl", lambda s: s + s, "supplier.jsonl:2: the row does not fit"),
+        ("heat.jsonl", lambda s: "", "the row does not fit"),
         ("ledger.json", lambda s: s.replace('"tables": ', '"tables": 9'), "of a newer program"),
         ("ledger.json", lambda s: "{}", "schema"),
     ]

@@ -263,6 +263,28 @@ static enum status read_row(struct import *import, enum table table, const char 
     return status;
 }
 
+/* Whether what failed last is the row itself, not the database or its memory. */
+static bool has_refused_row(const struct ledger *ledger)
+{
+    const int code = sqlite3_errcode(ledger->base) & 0xFF;
+    return code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
+}
+
+/* The line that a failure is about stands ahead of it. */
+static enum status tell_line(
+    const struct import *import, const char *name, enum status status, struct error *err)
+{
+    if (status == STATUS_FAULT && has_refused_row(import->ledger)) {
+        return fail(err, STATUS_INPUT, "export the ledger anew; nothing was kept",
+            "%s: the row does not fit into its table: %s", name,
+            sqlite3_errmsg(import->ledger->base));
+    }
+    if (status == STATUS_INPUT && strstr(err->message, name) == NULL) {
+        return fail(err, status, err->hint, "%s: %s", name, err->message);
+    }
+    return status;
+}
+
 /* A file that is not there has no rows: an older ledger has fewer tables. */
 static enum status read_table(struct import *import, enum table table, struct error *err)
 {
@@ -283,6 +305,9 @@ static enum status read_table(struct import *import, enum table table, struct er
             status = name.failed
                          ? fail_memory(err)
                          : read_row(import, table, name.bytes, line.bytes, line.length, err);
+            if (!name.failed) {
+                status = tell_line(import, name.bytes, status, err);
+            }
             text_clear(&name);
         }
     }
@@ -310,13 +335,6 @@ static enum status check_import(struct import *import, const char *head, struct 
             "'%s' is not what was exported: %s", import->folder, import->fault);
     }
     return status;
-}
-
-/* Whether what failed last is the row itself, not the database or its memory. */
-static bool has_refused_row(const struct ledger *ledger)
-{
-    const int code = sqlite3_errcode(ledger->base) & 0xFF;
-    return code == SQLITE_CONSTRAINT || code == SQLITE_MISMATCH || code == SQLITE_TOOBIG;
 }
 
 static enum status import_all(struct import *import, const char *head, struct error *err)

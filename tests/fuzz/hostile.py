@@ -31,6 +31,7 @@ PATIENCE = 1800  # seconds by the clock: a busy machine is no fault
 MEMORY_MIB = 4096 if IS_SLOW else 700  # of one command
 BATCH = 20
 SAMPLES = os.path.join(ROOT, "samples")
+MACHINE = ["--pole-pairs", "2", "--volume", "10 cm3", "--supply", "50"]
 LIMITS = os.path.join(SAMPLES, "qualify", "limits.yaml")
 STATUSES = {0, 2, 3, 4, 10, 11}
 FAULTY = re.compile(rb"internal|Sanitizer|runtime error|assert|Segmentation|core dumped|fault of the program")
@@ -96,11 +97,12 @@ def thin(value, most):
 
 class Kind:
     """Files of one kind: good ones, and the commands that read them. '@' in a command stands for the
-    mutated file, '@*' for many of them."""
+    mutated file, '@*' for many of them. `others` is a folder whose files stand in the folder "whole" beside
+    it; there the mutated one takes the place of its own."""
 
-    def __init__(self, name, good, commands, ending="", bench=None, may_be_usage=False):
+    def __init__(self, name, good, commands, ending="", bench=None, may_be_usage=False, others=None):
         self.name, self.good, self.commands, self.ending, self.bench = name, good, commands, ending, bench
-        self.may_be_usage = may_be_usage
+        self.may_be_usage, self.others = may_be_usage, others
 
 
 def make_kinds(folder):
@@ -131,14 +133,38 @@ def make_kinds(folder):
     lines = "\n".join(json.dumps(loop) for loop in loops[::7]).encode() + b"\n"
     kinds.append(Kind("loops", [lines], [["series", "@", "--json", "o.json", "--csv", "o.csv"], ["qualify", "--limits", LIMITS, "@", "--json", "o.json"],
                                          ["card", "make", "@", "-o", "o.json"], ["series", "@", "--plot", "o.svg"]], ".jsonl"))
+    card_path = os.path.join(SAMPLES, "card", "rs36-h2291.json")
+    series = os.path.join(folder, "series.json")
+    run("series", os.path.join(SAMPLES, "series", "loops.jsonl"), "--json", series)
+    kinds.append(Kind("series", [json.dumps(thin(json.loads(read(series)), 9)).encode()],
+                      [["motor", "@", *MACHINE, "--json", "o.json"], ["series", "@", "--json", "o.json"], ["card", "make", "@", "-o", "o.json"],
+                       ["report", "series", "@", "-o", "o.html"]], ".json"))
+    with open(os.path.join(SAMPLES, "gauge", "loops.jsonl")) as file:
+        rings = [thin(json.loads(line), 5) for line in file]
+    sides = [dict(ring, specimen=dict(ring["specimen"], heat="H%d" % (i % 3), supplier="S%d" % (i % 2))) for i, ring in enumerate(rings)]
+    kinds.append(Kind("rings", ["\n".join(json.dumps(ring) for ring in list_).encode() + b"\n" for list_ in (rings[:12], sides[:12])],
+                      [["qualify", "gauge", "--figure", "coercivity", "--limits", LIMITS, "@", "--json", "o.json"],
+                       ["qualify", "compare", "--figure", "coercivity", "--margin", "0.5 kA/m", "@", "--json", "o.json"],
+                       ["qualify", "chart", "--figure", "remanence", "@", "--json", "o.json"],
+                       ["report", "lot", "--limits", LIMITS, "@", "-o", "o.html"]], ".jsonl"))
+    tones = [["calibrate", "full-scale", "@", "--channel", "1", "--voltage", "1 V ± 1 %", "--json", "o.json"],
+             ["calibrate", "loopback", "@", "--fundamental", "20 Hz", "--json", "o.json"],
+             ["calibrate", "shunt", "@", "--rig", "rig.yaml", "-n", "--reference", "0.1 ohm ± 1 %"],
+             ["calibrate", "empty-coil", "@", "--rig", "rig.yaml", "--specimen", "specimen.yaml", "-n"]]
+    kinds.append(Kind("tones", [read(capture)], tones, ".wav", kinds[0].bench))
+    kinds.append(Kind("kept-rig", benches, [["calibrate", "full-scale", capture, "--channel", "1", "--voltage", "1 V ± 1 %", "--rig", "@"],
+                                            ["calibrate", "loopback", capture, "--fundamental", "20 Hz", "--rig", "@", "-n"]], ".yaml"))
     kinds.append(Kind("ledger-loop", [json.dumps(loop).encode() for loop in loops[:3]], [["ledger", "add", "@*", "--ledger", "l", "-q"]], ".json"))
     card = thin(json.loads(read(os.path.join(SAMPLES, "card", "rs36-h2291.json"))), 7)
     card.pop("solver", None)
     whole = json.loads(read(os.path.join(SAMPLES, "card", "rs36-h2291.json")))
+    other_card = os.path.join(folder, "other.json")
+    with open(other_card, "w") as file:
+        file.write(json.dumps(whole).replace("R-17", "R-18"))
     kinds.append(Kind("card", [json.dumps(card).encode(), json.dumps(thin(whole, 60)).encode()],
                       [["card", "check", "@"], ["card", "show", "@"], ["card", "export", "@", "--to", "csv", "-o", "o.out"],
-                       ["card", "export", "@", "--to", "octave", "-o", "o.out"], ["motor", "@", "--pole-pairs", "2", "--volume", "10 cm3", "--supply", "50", "--json", "o.json"],
-                       ["card", "diff", "@", os.path.join(SAMPLES, "card", "rs36-h2291.json")]], ".json"))
+                       ["card", "export", "@", "--to", "octave", "-o", "o.out"], ["motor", "@", *MACHINE, "--json", "o.json"],
+                       ["card", "diff", "@", card_path], ["card", "merge", "@", other_card, "-o", "o.json"]], ".json"))
     table = b"frequency (Hz),flux density peak (T),field strength peak (A/m),loss (W/m3)\n" + b"".join(
         b"%g,%g,%g,%g\n" % (f, b, 500 * b + f, f * (100 * b ** 1.6) + f * f * b * b / 10) for f in (10, 50, 100) for b in (.5, 1, 1.5))
     kinds.append(Kind("series-table", [table, read(os.path.join(ROOT, "tests", "data", "rings", "ring1_sine_loss.csv"))],
@@ -163,6 +189,12 @@ def make_kinds(folder):
     for path in reports:
         kinds.append(Kind("report" + os.path.splitext(path)[1], [read(path)], [["report", "verify", "@", "--ledger", ledger]],
                           os.path.splitext(path)[1]))
+    archive = os.path.join(folder, "archive")
+    made = run("ledger", "export", "--folder", archive, "--ledger", ledger)
+    if made.returncode:
+        sys.exit("no folder of a ledger: %s" % made.stderr.decode())
+    for name in sorted(os.listdir(archive)):
+        kinds.append(Kind("folder/" + name, [read(os.path.join(archive, name))], [["ledger", "import", "whole", "--ledger", "l"]], name, others=archive))
     kinds.append(Kind("ledger", [read(ledger)], [["ledger", "check", "--ledger", "@"], ["ledger", "find", "--ledger", "@"], ["ledger", "show", "loop", "1", "--ledger", "@"]], ".ledger"))
     return kinds
 
@@ -250,7 +282,9 @@ def judge_files(folder, before):
                     faults.append("%s is no JSON" % name)
         elif name == "o.svg" and not read(path).rstrip().endswith(b"</svg>"):
             faults.append("o.svg is not whole")
-        elif name not in ("o.csv", "o.svg", "o.out", "v", ".out", ".err") and not re.fullmatch(r"(?:l|m\d+\.ledger)(?:-wal|-shm)?", name):
+        elif name == "o.html" and not read(path).rstrip().endswith(b"</html>"):
+            faults.append("o.html is not whole")
+        elif name not in ("o.csv", "o.svg", "o.html", "o.out", "v", ".out", ".err") and not re.fullmatch(r"(?:l|m\d+\.ledger)(?:-wal|-shm)?", name):
             faults.append("left behind: %s" % name)
     return faults
 
@@ -263,8 +297,8 @@ def judge(kind, answer, names):
     if status in (1, 2, 4) and not any(line.startswith(b"lodecard: ") for line in lines):
         faults.append("no message")
     if status in (2,) and len(names) == 1 and kind.name not in ("exporter",) and not any(
-            name.encode() in err for name in names + ["a.wav"]) and not (
-                kind.name == "loops" and b".flac" in err):  # the captures that its lines tell of
+            name.encode() in err for name in names + ["a.wav"] + (["whole/", "'whole'"] if kind.others else [])) and not (
+                kind.name in ("loops", "rings", "series") and (b".flac" in err or b" heat" in err)):  # the captures that its lines tell of
         faults.append("the message does not name the file")
     if FAULTY.search(err):
         faults.append("the words of a fault: %r" % FAULTY.search(err).group())
@@ -287,6 +321,9 @@ def try_batch(job):
             for _ in range(rng.choice((1, 1, 1, 2, 4))):
                 data = mutate(rng, data, rng.choice(kind.good))
             name = "own.lua" if kind.name == "exporter" else "m%d%s" % (i, kind.ending)
+            if kind.others:
+                shutil.copytree(kind.others, os.path.join(folder, "whole"))
+                name = os.path.join("whole", kind.ending)
             names.append(name)
             with open(os.path.join(folder, name), "wb") as file:
                 file.write(data)
@@ -308,10 +345,11 @@ def try_batch(job):
 
 # Runs of a kind: captures and loops are many, those that need a process of their own are fewer.
 WEIGHTS = {"csv": 12, "wav": 10, "trace": 4, "ledger-loop": 10, "exporter": 0.5, "limits": 1.5, "ring": 2, "ledger": 1, "report.pdf": 1, "report.html": 1}
+LEAST = 0.2  # files of a folder: many
 
 
 def make_jobs(kinds, runs, seed, keep):
-    weights = [WEIGHTS.get(kind.name, 3) for kind in kinds]
+    weights = [LEAST if kind.others else WEIGHTS.get(kind.name, 3) for kind in kinds]
     jobs = []
     for k, kind in enumerate(kinds):
         left = max(1, round(runs * weights[k] / sum(weights)))
