@@ -13,6 +13,10 @@
  * cache that both cores share. */
 #define BLOCK_VALUES ((size_t)1 << 15)
 
+/* Who had to wait goes on when so many blocks are there, or free: waking a thread costs as much as
+ * some thousand rows, and the other may run on meanwhile. */
+enum { ENOUGH = AHEAD_BLOCKS / 2 };
+
 struct block {
     double *values;
     size_t frames;
@@ -33,7 +37,7 @@ struct ahead {
     pthread_mutex_t lock; /* of what follows */
     pthread_cond_t is_filled, is_emptied;
     size_t filled, emptied; /* blocks so far; between the two, those that wait or are borrowed */
-    bool is_stopping;
+    bool is_stopping, has_ended;
     const struct block *last; /* in the caller's hands */
 };
 
@@ -95,12 +99,19 @@ static bool is_final(const struct block *block)
     return block->status != STATUS_OK || block->frames == 0;
 }
 
+static size_t count_waiting(const struct ahead *ahead)
+{
+    return ahead->filled - ahead->emptied;
+}
+
 /* Waits for a block to fill; NULL: the caller wants no more. */
 static struct block *await_room(struct ahead *ahead)
 {
     pthread_mutex_lock(&ahead->lock);
-    while (ahead->filled - ahead->emptied == AHEAD_BLOCKS && !ahead->is_stopping) {
-        pthread_cond_wait(&ahead->is_emptied, &ahead->lock);
+    if (count_waiting(ahead) == AHEAD_BLOCKS) {
+        while (count_waiting(ahead) > ENOUGH && !ahead->is_stopping) {
+            pthread_cond_wait(&ahead->is_emptied, &ahead->lock);
+        }
     }
     struct block *block = ahead->is_stopping ? NULL : &ahead->blocks[ahead->filled % AHEAD_BLOCKS];
     pthread_mutex_unlock(&ahead->lock);
@@ -119,7 +130,10 @@ static void *run(void *argument)
         is_last = is_final(block);
         pthread_mutex_lock(&ahead->lock);
         ahead->filled++;
-        pthread_cond_signal(&ahead->is_filled);
+        ahead->has_ended = is_last;
+        if (is_last || count_waiting(ahead) >= ENOUGH) {
+            pthread_cond_signal(&ahead->is_filled);
+        }
         pthread_mutex_unlock(&ahead->lock);
     }
     return NULL;
@@ -142,6 +156,7 @@ static bool begin(struct ahead *ahead)
     }
     ahead->copy = *ahead->capture;
     ahead->filled = ahead->emptied = 0;
+    ahead->has_ended = false;
     ahead->last = NULL;
     ahead->is_running = pthread_create(&ahead->thread, NULL, run, ahead) == 0;
     ahead->is_refused = !ahead->is_running;
@@ -154,10 +169,14 @@ static const struct block *await_block(struct ahead *ahead)
     pthread_mutex_lock(&ahead->lock);
     if (ahead->last != NULL) {
         ahead->emptied++;
-        pthread_cond_signal(&ahead->is_emptied);
+        if (count_waiting(ahead) <= ENOUGH) {
+            pthread_cond_signal(&ahead->is_emptied);
+        }
     }
-    while (ahead->filled == ahead->emptied) {
-        pthread_cond_wait(&ahead->is_filled, &ahead->lock);
+    if (count_waiting(ahead) == 0) {
+        while (count_waiting(ahead) < ENOUGH && !ahead->has_ended) {
+            pthread_cond_wait(&ahead->is_filled, &ahead->lock);
+        }
     }
     const struct block *block = &ahead->blocks[ahead->emptied % AHEAD_BLOCKS];
     pthread_mutex_unlock(&ahead->lock);
