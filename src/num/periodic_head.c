@@ -166,11 +166,7 @@ static enum status stream_head(struct periodic *periodic, double nu, struct erro
 
 static void halve_head(struct periodic *periodic)
 {
-    if (periodic->count % 2 == 1) { /* the odd one begins the next run */
-        const double complex last = periodic->value[periodic->count - 1];
-        periodic->thin_sum += last * (double)periodic->thinning;
-        periodic->thin_count += periodic->thinning;
-    }
+    _Static_assert(HEAD_EVEN % 2 == 0, "a full head has no odd sample left over");
     for (size_t n = 0; n < periodic->count / 2; n++) {
         periodic->value[n] = 0.5 * (periodic->value[2 * n] + periodic->value[2 * n + 1]);
     }
