@@ -32,6 +32,7 @@ PROGRAM = os.environ.get("LODECARD", os.path.join(commands.TOP, "build/release/l
 BUILT = os.environ.get("BUILT", "build/release")
 LIBRARY = os.path.abspath(os.path.join(BUILT, "tests", "faults.so"))
 MEMORY = "out of memory"
+PART_COMPANIONS = (".part-journal", ".part-wal", ".part-shm")  # of a backup
 PICTURES = (".svg", ".png", ".pdf", ".html")
 LEDGER_ENDINGS = (".ledger", ".ledger-wal", ".ledger-shm", ".ledger-journal")
 ABORTS = (-signal.SIGABRT, -signal.SIGTRAP, -signal.SIGSEGV)
@@ -159,7 +160,8 @@ class Bench:
         self.checks.check(is_same or allowed(run), where + f"status {run.status}, {run.err.strip()[-300:]!r}")
         for name, content in run.files.items():
             good = [files[name] for files in (whole.files, self.before) if name in files]
-            is_window = name.endswith(".part") and (fault.startswith("rename") or named) and fault.endswith("sig9")
+            needs_name = named or fault.startswith("rename") or command[0] == "ledger backup"
+            is_window = needs_name and fault.endswith("sig9") and name.endswith((".part", *PART_COMPANIONS))
             is_good = content in good or is_window or is_shorter_list(name, content, good)
             self.checks.check(is_good, where + f"'{name}' is there in part or under a temporary name")
         fault_of_ledger = run.check_ledger()
@@ -215,7 +217,7 @@ def is_call_told(command, kind, action):
     """What SQLite makes of a fault is its own: a file that cannot be read counts as damaged, an
     interrupted fsync as failed. A picture needs threads of the library that finds the fonts, which
     ends the program without."""
-    is_ledger = command[0].startswith("ledger")
+    is_ledger = command[0].startswith("ledger") or "--ledger" in command[1]
 
     def judge(run):
         if kind == "thread" and run.status in ABORTS:
