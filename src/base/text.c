@@ -154,6 +154,11 @@ size_t text_width(const char *words)
     return width;
 }
 
+const char *text_or_empty(const char *words)
+{
+    return words != NULL ? words : "";
+}
+
 const char *text_base_name(const char *path)
 {
     const char *slash = strrchr(path, '/');

@@ -46,4 +46,7 @@ size_t text_read_number(const char *bytes, size_t length, double *value);
 /* The file name without its folders: what a result may name (never a path). */
 const char *text_base_name(const char *path);
 
+/* The words, or "" for NULL. */
+const char *text_or_empty(const char *words);
+
 #endif

@@ -105,12 +105,11 @@ static enum status add_fields(
 {
     struct text *out = user;
     for (size_t i = 0; i < count; i++) {
-        bool is_document = !strcmp(names[i], "values_now");
         if (!strcmp(names[i], "limits")) {
             add_file(out, names[i], cells[i]);
             continue;
         }
-        const char *name = is_document ? "values" : names[i];
+        const char *name = !strcmp(names[i], "values_now") ? "values" : names[i];
         text_add_format(out, "  %s", name);
         wrap_add_blanks(out, strlen(name) < NAME_COLUMNS ? NAME_COLUMNS - strlen(name) : 1);
         wrap_add(out, cells[i], NAME_COLUMNS + 2, NAME_COLUMNS + 2);

@@ -27,7 +27,7 @@ static void set_value(char cell[CELL_SIZE], double number, const char *unit, boo
         return;
     }
     display_set(&display, &value, unit, has_prefix, DIGITS);
-    snprintf(cell, CELL_SIZE, "%s%s%s", display.value, display.unit[0] ? " " : "", display.unit);
+    display_join(&display, cell, CELL_SIZE);
 }
 
 static const char *get_unit(const struct look *look, const struct look_channel *channel)

@@ -86,8 +86,7 @@ static void read_figures(const struct tree_value *object, struct figures *figure
 
 static const char *get_text(const struct tree_value *object, const char *key)
 {
-    const char *words = tree_get_text(tree_get(object, key));
-    return words ? words : "";
+    return text_or_empty(tree_get_text(tree_get(object, key)));
 }
 
 static void read_notes(const struct tree_value *array, struct notes *notes)

@@ -23,8 +23,7 @@ static void write_value(char cell[2 * DISPLAY_SIZE], double number, const char *
     struct figure_value value = {.value = number, .is_present = true};
     struct display display;
     display_set(&display, &value, unit, *unit != '\0', LINE_DIGITS);
-    snprintf(
-        cell, 2 * DISPLAY_SIZE, "%s%s%s", display.value, *display.unit ? " " : "", display.unit);
+    display_join(&display, cell, 2 * DISPLAY_SIZE);
 }
 
 static void add_value(struct text *out, double number, const char *unit)

@@ -51,7 +51,7 @@ struct qualify_input {
     struct lot_item *loops; /* each loop that was read, in the order of series.loops */
     size_t loop_count;
     long long *ids;         /* of each loop: its number in the ledger; 0: not from one */
-    char **texts;           /* of each loop: its rig's name; NULL: not told */
+    char **texts;           /* of each loop: name and calibration day of its rig; NULL: not told */
     struct lot_item *items; /* what is judged: the loops; with --at one of each specimen */
     const char **rigs;      /* of each item: the rig's name; "" where not told */
     size_t count;
@@ -62,6 +62,9 @@ struct qualify_input {
 enum status qualify_input_read(const struct qualify_command *options, char **paths, int count,
     struct qualify_input *input, struct error *err) MUST_CHECK;
 void qualify_input_clear(struct qualify_input *input); /* safe on a zeroed struct and twice */
+
+/* Name and day of calibration from a rig's JSON, as provenance keeps it; NULL: not told. */
+enum status qualify_copy_rig(const char *json, char *texts[2], struct error *err) MUST_CHECK;
 
 /* What verbs that look at one figure begin with: the places of the results are checked, the figure
  * is found, the loops are read. */

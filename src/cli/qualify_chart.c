@@ -156,14 +156,14 @@ static void add_page(
         qualify_show(figure, control->points[control->count - 1].lower, 0, a),
         qualify_show(figure, control->points[control->count - 1].upper, 0, b));
     for (size_t i = 0; i < 5; i++) {
-        columns_add(&table, "%s", heads[i]);
+        columns_add_text(&table, heads[i]);
     }
     for (size_t i = 0; i < control->count; i++) {
         const struct control_point *point = &control->points[i];
-        columns_add(&table, "%s", heats->names[i][0] != '\0' ? heats->names[i] : "-");
+        columns_add_text(&table, heats->names[i]);
         columns_add(&table, "%zu", heats->list[i].count);
-        columns_add(&table, "%s", qualify_show(figure, point->value, 0, a));
-        columns_add(&table, "%s", qualify_show(figure, point->spread, 0, b));
+        columns_add_text(&table, qualify_show(figure, point->value, 0, a));
+        columns_add_text(&table, qualify_show(figure, point->spread, 0, b));
         add_findings(&table, point);
     }
     columns_finish(&table, 2, out);

@@ -26,14 +26,14 @@ static void add_page(struct text *out, const struct sides *sides,
     char a[80], b[80];
     text_add_format(out, "%s\n", figure_table[figure].name);
     for (int i = 0; i < 4; i++) {
-        columns_add(&table, "%s", heads[i]);
+        columns_add_text(&table, heads[i]);
     }
     for (int side = 0; side < 2; side++) {
         const struct summary summary = summary_compute(sides->values[side], sides->counts[side]);
         columns_add(&table, "%s%s", sides->is_by_heat ? "heat " : "", sides->names[side]);
         columns_add(&table, "%zu", summary.count);
-        columns_add(&table, "%s", qualify_show(figure, summary.mean, 0, a));
-        columns_add(&table, "%s", qualify_show(figure, summary.deviation, 0, b));
+        columns_add_text(&table, qualify_show(figure, summary.mean, 0, a));
+        columns_add_text(&table, qualify_show(figure, summary.deviation, 0, b));
     }
     columns_finish(&table, 2, out);
     text_add_format(out, "difference, second less first: %s\n",

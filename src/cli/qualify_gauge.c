@@ -29,8 +29,8 @@ static void add_page(struct text *out, enum figure figure, const struct gauge *g
     columns_add(&table, "standard deviation of");
     columns_add(&table, "%s", "");
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        columns_add(&table, "%s", rows[i].name);
-        columns_add(&table, "%s", qualify_show(figure, rows[i].deviation, 0, a));
+        columns_add_text(&table, rows[i].name);
+        columns_add_text(&table, qualify_show(figure, rows[i].deviation, 0, a));
     }
     columns_finish(&table, 2, out);
     text_add_format(out, "the bench takes %.3g %% of all scatter; it tells %.1f classes of rings\n",

@@ -12,24 +12,22 @@
 #include "quantity/display.h"
 #include "quantity/quantity.h"
 
-static const char *get(const char *words)
-{
-    return words != NULL ? words : "";
-}
-
-/* The rig's name from its JSON, as provenance keeps it. */
-static enum status copy_rig_name(const char *json, char **name, struct error *err)
+enum status qualify_copy_rig(const char *json, char *texts[2], struct error *err)
 {
     struct tree *tree = NULL;
-    *name = NULL;
     if (json == NULL) {
         return STATUS_OK;
     }
     enum status status = tree_read_bytes("rig", json, strlen(json), &tree, err);
     if (status == STATUS_OK) {
-        const char *words = tree_get_text(tree_get(tree_get_root(tree), "name"));
-        *name = memory_copy_text(words);
-        status = words != NULL && *name == NULL ? fail_memory(err) : STATUS_OK;
+        const struct tree_value *root = tree_get_root(tree);
+        const char *name = tree_get_text(tree_get(root, "name"));
+        const char *day = tree_get_text(tree_get(tree_get(root, "calibration"), "date"));
+        texts[0] = memory_copy_text(name);
+        texts[1] = memory_copy_text(day);
+        if ((name != NULL && texts[0] == NULL) || (day != NULL && texts[1] == NULL)) {
+            status = fail_memory(err);
+        }
         tree_destroy(tree);
     }
     return status;
@@ -42,7 +40,7 @@ static enum status add_items(struct qualify_input *input, struct error *err)
     input->loops = memory_create(series->count, sizeof *input->loops);
     input->items = memory_create(series->count, sizeof *input->items);
     input->rigs = memory_create(series->count, sizeof *input->rigs);
-    input->texts = memory_create(series->count, sizeof *input->texts);
+    input->texts = memory_create(2 * series->count, sizeof *input->texts);
     if (input->loops == NULL || input->items == NULL || input->rigs == NULL ||
         input->texts == NULL) {
         return fail_memory(err);
@@ -51,13 +49,13 @@ static enum status add_items(struct qualify_input *input, struct error *err)
         const struct series_loop *loop = &series->loops[i];
         const struct series_setup *setup =
             loop->setup != SERIES_NONE ? &series->setups[loop->setup] : NULL;
-        status = copy_rig_name(setup != NULL ? setup->rig : NULL, &input->texts[i], err);
-        input->rigs[i] = get(input->texts[i]);
-        input->loops[i] = (struct lot_item){.file = get(loop->file),
+        status = qualify_copy_rig(setup != NULL ? setup->rig : NULL, input->texts + 2 * i, err);
+        input->rigs[i] = text_or_empty(input->texts[2 * i]);
+        input->loops[i] = (struct lot_item){.file = text_or_empty(loop->file),
             .sha256 = loop->sha256,
-            .supplier = get(setup != NULL ? setup->steel.supplier : NULL),
-            .heat = get(setup != NULL ? setup->steel.heat : NULL),
-            .specimen = get(loop->specimen),
+            .supplier = text_or_empty(setup != NULL ? setup->steel.supplier : NULL),
+            .heat = text_or_empty(setup != NULL ? setup->steel.heat : NULL),
+            .specimen = text_or_empty(loop->specimen),
             .figures = &loop->figures};
         input->items[i] = input->loops[i];
         input->loop_count = ++input->count;
@@ -145,7 +143,7 @@ static enum status reduce(
         }
         status = compute_specimen(input, &input->loops[i], variable, value, &input->at[kept], err);
         input->items[kept] = input->loops[i];
-        input->rigs[kept] = get(input->texts[i]);
+        input->rigs[kept] = text_or_empty(input->texts[2 * i]);
         input->items[kept].figures = &input->at[kept];
         kept++;
     }
@@ -227,7 +225,7 @@ enum status qualify_input_read(const struct qualify_command *options, char **pat
 
 void qualify_input_clear(struct qualify_input *input)
 {
-    for (size_t i = 0; input->texts != NULL && i < input->series.count; i++) {
+    for (size_t i = 0; input->texts != NULL && i < 2 * input->series.count; i++) {
         memory_destroy(input->texts[i]);
     }
     memory_destroy(input->texts);

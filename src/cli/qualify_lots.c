@@ -15,11 +15,6 @@
 static const char *const options_of_lots[] = {"limits", "at", "rig", "specimen", "json", "plot",
     "ledger", "where", "supplier", "alloy", "heat", "tag", "keep", "date", "person", NULL};
 
-static const char *or_dash(const char *words)
-{
-    return words[0] != '\0' ? words : "-";
-}
-
 /* "17.58 to 20.42 kA/m", "above 0.92 T". */
 static void write_interval(enum figure figure, double lower, double upper, char *out, size_t size)
 {
@@ -59,12 +54,12 @@ static void add_check(
 {
     const struct decision *decision = &check->decision;
     char value[80], interval[180] = "-", share[24];
-    columns_add(table, "%s", or_dash(specimen->specimen));
-    columns_add(table, "%s", figure_table[check->figure].name);
+    columns_add_text(table, specimen->specimen);
+    columns_add_text(table, figure_table[check->figure].name);
     if (check->loops == 0) {
         columns_add(table, "not measured");
     } else {
-        columns_add(table, "%s", qualify_show(check->figure, decision->value, decision->u, value));
+        columns_add_text(table, qualify_show(check->figure, decision->value, decision->u, value));
         if (decision->accept_lower > decision->accept_upper) {
             snprintf(interval, sizeof interval, "nothing: u is too large");
         } else {
@@ -73,9 +68,9 @@ static void add_check(
         }
     }
     write_share(decision->probability_conforming, share);
-    columns_add(table, "%s", interval);
-    columns_add(table, "%s", share);
-    columns_add(table, "%s", verdict_get_name(decision->verdict));
+    columns_add_text(table, interval);
+    columns_add_text(table, share);
+    columns_add_text(table, verdict_get_name(decision->verdict));
 }
 
 static bool is_all_measured(const struct qualification *made, const struct heat_verdict *heat)
@@ -97,7 +92,7 @@ static void add_checks(
     static const char *const heads[] = {
         "specimen", "figure", "value", "accepted", "conforming", "verdict"};
     for (size_t i = 0; i < 6; i++) {
-        columns_add(&table, "%s", heads[i]);
+        columns_add_text(&table, heads[i]);
     }
     for (size_t s = heat->first; s < heat->first + heat->count; s++) {
         for (size_t f = 0; f < made->figure_count; f++) {
@@ -118,23 +113,23 @@ static void add_lot_row(struct columns *table, const struct heat_figure *figure)
 {
     const struct lot_figure *lot = &figure->lot;
     char mean[80], deviation[80], interval[180], share[24];
-    columns_add(table, "%s", figure_table[figure->figure].name);
-    columns_add(table, "%s", qualify_show(figure->figure, lot->summary.mean, 0, mean));
-    columns_add(table, "%s",
-        isnan(lot->summary.deviation)
-            ? "-"
-            : qualify_show(figure->figure, lot->summary.deviation, 0, deviation));
+    columns_add_text(table, figure_table[figure->figure].name);
+    columns_add_text(table, qualify_show(figure->figure, lot->summary.mean, 0, mean));
+    columns_add_text(
+        table, isnan(lot->summary.deviation)
+                   ? "-"
+                   : qualify_show(figure->figure, lot->summary.deviation, 0, deviation));
     write_interval(
         figure->figure, lot->tolerance_lower, lot->tolerance_upper, interval, sizeof interval);
-    columns_add(table, "%s", isnan(lot->factor) ? "-" : interval);
+    columns_add_text(table, isnan(lot->factor) ? "-" : interval);
     write_share(lot->share_confident, share);
-    columns_add(table, "%s", share);
+    columns_add_text(table, share);
     if (figure->has_capability) {
         columns_add(table, "%.2f", figure->capability.cpk);
     } else {
         columns_add(table, "-");
     }
-    columns_add(table, "%s", verdict_get_name(lot->verdict));
+    columns_add_text(table, verdict_get_name(lot->verdict));
 }
 
 /* What to do about a figure of a lot, in a sentence. */
@@ -181,7 +176,7 @@ static void add_lot(
         heat->count == 1 ? "" : "s", verdict_get_name(heat->lot), 100 * limits->share,
         100 * limits->confidence);
     for (size_t i = 0; i < 7; i++) {
-        columns_add(&table, "%s", heads[i]);
+        columns_add_text(&table, heads[i]);
     }
     for (size_t f = 0; f < made->figure_count; f++) {
         if (heat->figures[f].has_lot) {
@@ -201,8 +196,8 @@ static void add_heat(
 {
     struct columns title = {.columns = 1};
     columns_add(&title, "%s, heat %s: %s",
-        heat->supplier[0] != '\0' ? heat->supplier : "no supplier", or_dash(heat->heat),
-        verdict_get_name(heat->verdict));
+        heat->supplier[0] != '\0' ? heat->supplier : "no supplier",
+        heat->heat[0] != '\0' ? heat->heat : "-", verdict_get_name(heat->verdict));
     text_add(out, "\n");
     columns_finish(&title, 0, out);
     add_checks(out, made, heat);

@@ -112,11 +112,11 @@ static void add_page(struct text *out, enum figure figure, const struct parts *p
         "between", "groups", "freedom", "F", "significance", "standard deviation"};
     char a[80];
     for (size_t i = 0; i < 6; i++) {
-        columns_add(&table, "%s", heads[i]);
+        columns_add_text(&table, heads[i]);
     }
     for (size_t i = 0; i <= variance->levels; i++) {
         const struct variance_line *line = &variance->line[i];
-        columns_add(&table, "%s", get_line_name(parts, i));
+        columns_add_text(&table, get_line_name(parts, i));
         columns_add(&table, "%zu", variance->groups[i]);
         columns_add(&table, "%g", line->freedom);
         add_number(&table, line->ratio, "");

@@ -80,15 +80,13 @@ struct report_words report_get_words(const struct report_command *options);
 enum status report_write(const struct report_command *options, struct document *document,
     const struct text *data, struct error *err) MUST_CHECK;
 
-/* The loops of what `qualify` reads, for the data and the list of recordings. */
+/* The loops of a series, for the data and the list of recordings. */
 struct report_sources {
     struct report_input *inputs;
     size_t count;
     char **texts; /* what they point into: names and days of the rigs */
 };
-enum status report_sources_create(const struct qualify_input *input, struct report_sources *sources,
-    struct error *err) MUST_CHECK;
-enum status report_sources_create_of(
+enum status report_sources_create(
     const struct series *series, struct report_sources *sources, struct error *err) MUST_CHECK;
 void report_sources_clear(struct report_sources *sources); /* safe on a zeroed struct and twice */
 

@@ -24,8 +24,7 @@ const char *agreement_get_name(enum agreement agreement)
 
 static const char *get_text(const struct tree_value *object, const char *key)
 {
-    const char *words = tree_get_text(tree_get(object, key));
-    return words != NULL ? words : "";
+    return text_or_empty(tree_get_text(tree_get(object, key)));
 }
 
 /* --- figures ------------------------------------------------------------------------------------

@@ -59,7 +59,7 @@ static enum status write(const struct report_command *options, const struct qual
     const struct parts *parts, double confidence, struct error *err)
 {
     struct report_result result = {0};
-    enum status status = report_sources_create(read, &result.sources, err);
+    enum status status = report_sources_create(&read->series, &result.sources, err);
     const struct comparison_sheet_input input = {.parts = parts->list,
         .count = parts->count,
         .confidence = confidence,

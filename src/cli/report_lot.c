@@ -13,7 +13,7 @@ static enum status write(const struct report_command *options, const struct qual
     const struct qualification *made, struct error *err)
 {
     struct report_result result = {0};
-    enum status status = report_sources_create(read, &result.sources, err);
+    enum status status = report_sources_create(&read->series, &result.sources, err);
     const struct lot_sheet_input input = {.qualification = made,
         .inputs = result.sources.inputs,
         .input_count = result.sources.count,

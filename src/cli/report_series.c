@@ -31,7 +31,7 @@ static enum status write(const struct report_command *options, const struct seri
     struct report_sources sources = {0};
     struct document *document = NULL;
     struct text data = {0};
-    enum status status = report_sources_create_of(series, &sources, err);
+    enum status status = report_sources_create(series, &sources, err);
     const struct series_sheet_input input = {.series = series,
         .fits = models->fits,
         .fit_count = models->count,

@@ -3,43 +3,9 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "base/tree.h"
 #include "cli/report.h"
 
-static const char *get(const char *words)
-{
-    return words != NULL ? words : "";
-}
-
-/* Name and day of calibration from the rig's JSON, as provenance keeps it. */
-static enum status copy_rig(const char *json, char *texts[2], struct error *err)
-{
-    struct tree *tree = NULL;
-    if (json == NULL) {
-        return STATUS_OK;
-    }
-    enum status status = tree_read_bytes("rig", json, strlen(json), &tree, err);
-    if (status == STATUS_OK) {
-        const struct tree_value *root = tree_get_root(tree);
-        const char *name = tree_get_text(tree_get(root, "name"));
-        const char *day = tree_get_text(tree_get(tree_get(root, "calibration"), "date"));
-        texts[0] = memory_copy_text(name);
-        texts[1] = memory_copy_text(day);
-        if ((name != NULL && texts[0] == NULL) || (day != NULL && texts[1] == NULL)) {
-            status = fail_memory(err);
-        }
-        tree_destroy(tree);
-    }
-    return status;
-}
-
 enum status report_sources_create(
-    const struct qualify_input *input, struct report_sources *sources, struct error *err)
-{
-    return report_sources_create_of(&input->series, sources, err);
-}
-
-enum status report_sources_create_of(
     const struct series *series, struct report_sources *sources, struct error *err)
 {
     struct report_sources made = {.count = series->count};
@@ -53,14 +19,14 @@ enum status report_sources_create_of(
         const struct series_loop *loop = &series->loops[i];
         const struct series_setup *setup =
             loop->setup != SERIES_NONE ? &series->setups[loop->setup] : NULL;
-        status = copy_rig(setup != NULL ? setup->rig : NULL, made.texts + 2 * i, err);
+        status = qualify_copy_rig(setup != NULL ? setup->rig : NULL, made.texts + 2 * i, err);
         made.inputs[i] = (struct report_input){.capture_sha256 = loop->sha256,
-            .name = get(loop->file),
-            .specimen = get(loop->specimen),
-            .heat = get(setup != NULL ? setup->steel.heat : NULL),
-            .supplier = get(setup != NULL ? setup->steel.supplier : NULL),
-            .rig = get(made.texts[2 * i]),
-            .rig_calibrated = get(made.texts[2 * i + 1]),
+            .name = text_or_empty(loop->file),
+            .specimen = text_or_empty(loop->specimen),
+            .heat = text_or_empty(setup != NULL ? setup->steel.heat : NULL),
+            .supplier = text_or_empty(setup != NULL ? setup->steel.supplier : NULL),
+            .rig = text_or_empty(made.texts[2 * i]),
+            .rig_calibrated = text_or_empty(made.texts[2 * i + 1]),
             .figures = &loop->figures};
     }
     if (status != STATUS_OK) {

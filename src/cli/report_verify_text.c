@@ -31,15 +31,15 @@ static void add_changes(struct columns *table, const struct agreement_loop *loop
     char told[SHOWN], now[SHOWN];
     for (size_t i = 0; i < loop->text_count; i++) {
         columns_add(table, "  %s", loop->texts[i].key);
-        columns_add(table, "%s", loop->texts[i].told[0] != '\0' ? loop->texts[i].told : "none");
-        columns_add(table, "%s", loop->texts[i].now[0] != '\0' ? loop->texts[i].now : "none");
+        columns_add_text(table, loop->texts[i].told[0] != '\0' ? loop->texts[i].told : "none");
+        columns_add_text(table, loop->texts[i].now[0] != '\0' ? loop->texts[i].now : "none");
         columns_add(table, " ");
     }
     for (size_t i = 0; i < loop->change_count; i++) {
         const struct agreement_change *change = &loop->changes[i];
         columns_add(table, "  %s", figure_table[change->figure].name);
-        columns_add(table, "%s", show(change->figure, &change->told, told));
-        columns_add(table, "%s", show(change->figure, &change->now, now));
+        columns_add_text(table, show(change->figure, &change->told, told));
+        columns_add_text(table, show(change->figure, &change->now, now));
         if (isnan(change->in_u)) {
             columns_add(table, " ");
         } else {

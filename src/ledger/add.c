@@ -6,11 +6,6 @@
 #include "ledger/journal.h"
 #include "ledger/record.h"
 
-static const char *or_empty(const char *words)
-{
-    return words != NULL ? words : "";
-}
-
 /* Runs a question for an id; 0 when there is none. */
 static enum status find(struct query *query, long long *id, struct error *err)
 {
@@ -31,14 +26,14 @@ static enum status name_row(struct ledger *ledger, enum table table, const char 
 {
     struct query query;
     query_begin(&query, ledger, find_sql);
-    query_add_text(&query, or_empty(name));
+    query_add_text(&query, text_or_empty(name));
     enum status status = find(&query, id, err);
     if (status == STATUS_OK && *id == 0) {
         status = journal_next_id(ledger, table, id, err);
         if (status == STATUS_OK) {
             query_begin(&query, ledger, add_sql);
             query_add_integer(&query, *id);
-            query_add_text(&query, or_empty(name));
+            query_add_text(&query, text_or_empty(name));
             status = add(&query, table, *id, err);
         }
     }
@@ -59,7 +54,7 @@ static enum status heat_row(
     if (status == STATUS_OK) {
         query_begin(&query, ledger,
             "SELECT id FROM heat WHERE name = ? AND supplier_id = ? AND alloy_id = ?");
-        query_add_text(&query, or_empty(loop->heat));
+        query_add_text(&query, text_or_empty(loop->heat));
         query_add_integer(&query, supplier);
         query_add_integer(&query, alloy);
         status = find(&query, id, err);
@@ -70,7 +65,7 @@ static enum status heat_row(
             query_begin(&query, ledger,
                 "INSERT INTO heat (id, name, supplier_id, alloy_id) VALUES (?, ?, ?, ?)");
             query_add_integer(&query, *id);
-            query_add_text(&query, or_empty(loop->heat));
+            query_add_text(&query, text_or_empty(loop->heat));
             query_add_integer(&query, supplier);
             query_add_integer(&query, alloy);
             status = add(&query, TABLE_HEAT, *id, err);
@@ -85,7 +80,7 @@ static enum status specimen_row(struct ledger *ledger, const struct ledger_loop 
     struct query query;
     query_begin(&query, ledger, "SELECT id FROM specimen WHERE heat_id = ? AND name = ?");
     query_add_integer(&query, heat);
-    query_add_text(&query, or_empty(loop->specimen_name));
+    query_add_text(&query, text_or_empty(loop->specimen_name));
     enum status status = find(&query, id, err);
     if (status == STATUS_OK && *id == 0) {
         status = journal_next_id(ledger, TABLE_SPECIMEN, id, err);
@@ -93,7 +88,7 @@ static enum status specimen_row(struct ledger *ledger, const struct ledger_loop 
             query_begin(
                 &query, ledger, "INSERT INTO specimen (id, name, heat_id) VALUES (?, ?, ?)");
             query_add_integer(&query, *id);
-            query_add_text(&query, or_empty(loop->specimen_name));
+            query_add_text(&query, text_or_empty(loop->specimen_name));
             query_add_integer(&query, heat);
             status = add(&query, TABLE_SPECIMEN, *id, err);
         }
@@ -190,7 +185,7 @@ static enum status version_row(
     query_add_text(&query, version->document);
     query_add_text(&query, version->source);
     if (is_rig) {
-        query_add_text(&query, or_empty(version->calibration_day));
+        query_add_text(&query, text_or_empty(version->calibration_day));
     }
     return add(&query, version->table, *id, err);
 }
@@ -223,7 +218,7 @@ static enum status capture_row(
         "VALUES (?, ?, ?, ?, ?, ?, ?)");
     query_add_integer(&query, *id);
     query_add_text(&query, loop->sha256);
-    query_add_text(&query, or_empty(loop->file));
+    query_add_text(&query, text_or_empty(loop->file));
     query_add_text(&query, loop->path);
     add_whole(&query, loop->channels);
     add_whole(&query, loop->frames);
@@ -322,11 +317,11 @@ static enum status loop_row(struct ledger *ledger, const struct ledger_loop *loo
     query_add_integer(&query, rows->heat);
     query_add_integer(&query, rows->specimen_version);
     query_add_integer(&query, rows->rig_version);
-    query_add_text(&query, or_empty(loop->program));
+    query_add_text(&query, text_or_empty(loop->program));
     add_number(&query, loop->start_s, loop->has_part);
     add_number(&query, loop->length_s, loop->has_part);
     query_add_text(&query, loop->settings);
-    query_add_text(&query, or_empty(loop->note_codes));
+    query_add_text(&query, text_or_empty(loop->note_codes));
     query_add_text(&query, loop->notes != NULL ? loop->notes : "[]");
     for (size_t i = 0; i < FIGURE_COUNT; i++) {
         const struct figure_value *value = &loop->figures.list[i];

@@ -241,20 +241,15 @@ enum status loop_sheet_create(const struct loop_sheet_item *items, size_t count,
 /* --- numbers -----------------------------------------------------------------------------------
  */
 
-static const char *get(const char *words)
-{
-    return words != NULL ? words : "";
-}
-
 static struct report_input get_input(const struct loop_sheet_item *item)
 {
     return (struct report_input){.capture_sha256 = item->loop->sha256,
         .name = item->file,
-        .specimen = get(item->specimen->name),
-        .heat = get(item->specimen->heat),
-        .supplier = get(item->specimen->supplier),
-        .rig = get(item->rig->name),
-        .rig_calibrated = get(item->rig->calibration_date),
+        .specimen = text_or_empty(item->specimen->name),
+        .heat = text_or_empty(item->specimen->heat),
+        .supplier = text_or_empty(item->specimen->supplier),
+        .rig = text_or_empty(item->rig->name),
+        .rig_calibrated = text_or_empty(item->rig->calibration_date),
         .figures = &item->loop->figures};
 }
 
