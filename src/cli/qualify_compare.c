@@ -26,7 +26,7 @@ static void add_page(struct text *out, const struct sides *sides,
     char a[80], b[80];
     text_add_format(out, "%s\n", figure_table[figure].name);
     for (int i = 0; i < 4; i++) {
-        columns_add_text(&table, heads[i]);
+        columns_add(&table, "%s", heads[i]);
     }
     for (int side = 0; side < 2; side++) {
         const struct summary summary = summary_compute(sides->values[side], sides->counts[side]);
