@@ -13,8 +13,8 @@ When none did, the suites that call it directly run once more, with the mutant's
 sanitizers, as .ci/run has it.
 
 Left out, since no test could notice them: mutants whose machine code is that of the original (by
-the text sections of both objects, at -O1 or at -O3), and statements that only give memory back (the
-sanitizers see those). A mutant that does not compile is no mutant. Whatever else survives is shown,
+the text sections of both objects, at -O1 or at -O3), statements that only give memory back (the
+sanitizers see those), and numbers in what is asked of memory, which would only grow. A mutant that does not compile is no mutant. Whatever else survives is shown,
 to be looked at. tests/tools/equal.txt has those that were looked at and change nothing that can be
 seen, each with its reason: they are told apart, and not counted as noticed.
 
@@ -48,6 +48,7 @@ STATEMENT = re.compile(r"^\s+[\w>.\[\]*+\-() ]+( [-+*/|&]?= .*|\(.*\)|\+\+|--);$
 DECLARATION = re.compile(r"^\s+(const |static |struct |enum |double |size_t |int |bool |unsigned |"
                          r"uint\d+_t |int64_t |char |void |long |return|gsl_\w+ \*|[\w ]+ \*\w+ =)")
 RELEASE = re.compile(r"_(destroy|clear|free)\(|^\s+\(void\)")
+ALLOCATION = re.compile(r"memory_(create|resize|reserve)\(")
 
 SURVIVED, EQUAL = "SURVIVED", "EQUAL"
 EQUALS = "tests/tools/equal.txt"
@@ -80,7 +81,7 @@ def find_in_line(file, number, line):
         if match.group() == " * " and re.match(r"\s+(const )?\w+ \*", line):
             continue
         yield Place(file, number, match.start(), match.end(), SWAPS[match.group()], "operator")
-    for match in NUMBER.finditer(line):
+    for match in () if ALLOCATION.search(line) else NUMBER.finditer(line):
         yield Place(file, number, match.start(), match.end(), change_number(match.group()), "number")
     for match in SIGN.finditer(line):
         yield Place(file, number, match.start(), match.end(), "", "sign")
