@@ -138,6 +138,10 @@ START_TEST(finds_what_the_conditions_say)
         {"rig = 'bench 2' and file = c3.wav", 1},
         {"tag = golden", 0},
         {"remanence \u2265 950 mT", 5},
+        {"remanence\u2260950 mT", 0},
+        {"20 Hz = frequency", 5},
+        {"'H2291' != heat", 3},
+        {"19 kA/m > coercivity > 18 kA/m", 1},
         {"frequency = 20 Hz", 5},
     };
     struct ledger *ledger = open_filled();
@@ -172,6 +176,9 @@ START_TEST(refuses_bad_conditions_and_says_why)
         {"coercivity > 18 \u00B1 1 kA/m", NULL, NULL},
         {"18 kA/m < 19 kA/m", "neither a figure nor a text", NULL},
         {"coercivity > 18 kA/m; DROP TABLE loop", NULL, NULL},
+        {"coercivity > 18 kA/m > ", "'> ' is left over", NULL},
+        {"< 18 kA/m", "a name or value is missing", NULL},
+        {"'x' < heat", "'heat' is a text and has no order", NULL},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct ledger_where *where = ledger_where_create();
@@ -182,6 +189,38 @@ START_TEST(refuses_bad_conditions_and_says_why)
             "'%s': %s", cases[i].condition, err.message);
         ck_assert_msg(cases[i].hint == NULL || strcmp(err.hint, cases[i].hint) == 0, "'%s': %s",
             cases[i].condition, err.hint);
+        ledger_where_destroy(where);
+    }
+}
+END_TEST
+
+START_TEST(refuses_conditions_without_end)
+{
+    static const struct {
+        const char *part, *end, *message;
+        size_t count;
+    } cases[] = {{"not ", "heat = x", "it is nested too deeply", 33},
+        {"(", "heat = x", "it is nested too deeply", 33}, {"not ", "heat = x", NULL, 32},
+        {"x", " = heat", "a name or value is too long", 201},
+        {"x", "", "neither a figure nor a text of a loop", 200},
+        {"",
+            "heat = '0123456789012345678901234567890123456789012345678901234567890123456789"
+            "0123456789012345678901234567890123456789012345678901234567890123456789"
+            "0123456789012345678901234567890123456789012345678901234567890123456789'",
+            "a text is too long", 0}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct ledger_where *where = ledger_where_create();
+        struct text words = {0};
+        struct error err = {0};
+        for (size_t j = 0; j < cases[i].count; j++) {
+            text_add(&words, cases[i].part);
+        }
+        text_add(&words, cases[i].end);
+        const enum status status = ledger_where_add(where, words.bytes, &err);
+        ck_assert_int_eq(status, cases[i].message == NULL ? STATUS_OK : STATUS_USAGE);
+        ck_assert_msg(cases[i].message == NULL || strstr(err.message, cases[i].message) != NULL,
+            "%s", err.message);
+        text_clear(&words);
         ledger_where_destroy(where);
     }
 }
@@ -615,6 +654,7 @@ Suite *ledger_suite(void)
     tcase_add_test(tests, keeps_the_old_loop_of_a_capture_with_other_figures);
     tcase_add_test(tests, finds_what_the_conditions_say);
     tcase_add_test(tests, refuses_bad_conditions_and_says_why);
+    tcase_add_test(tests, refuses_conditions_without_end);
     tcase_add_test(tests, takes_nothing_that_cannot_be_asked);
     tcase_add_test(tests, takes_words_as_words_and_never_as_sql);
     tcase_add_test(tests, finds_the_loops_of_a_row);

@@ -386,6 +386,43 @@ START_TEST(a_verdict_refers_to_exactly_the_loops_it_is_told)
 }
 END_TEST
 
+/* In any order, each once; not of some of them, and not of more. */
+START_TEST(finds_the_verdict_of_exactly_these_loops)
+{
+    static const struct {
+        long long loops[4];
+        size_t count;
+        long long id; /* 0: none */
+    } cases[] = {{{1, 2}, 2, 1}, {{2, 1, 2}, 3, 1}, {{1}, 1, 0}, {{2}, 1, 0}, {{1, 2, 3}, 3, 0},
+        {{1, 3}, 2, 2}, {{3}, 1, 0}, {{9}, 1, 0}, {{0}, 0, 0}};
+    static const struct ledger_sample samples[] = {{1, NORTHGATE, "H1", "R-1", 18000},
+        {2, NORTHGATE, "H1", "R-2", 18300}, {3, NORTHGATE, "H2", "R-3", 19000}};
+    struct error err = {0};
+    struct ledger *ledger = ledger_sample_open(LEDGER_CREATE, "add");
+    for (size_t i = 0; i < 3; i++) {
+        ck_assert_int_eq(ledger_sample_add(ledger, &samples[i], NULL), LEDGER_ADDED);
+    }
+    ledger_close(ledger);
+    for (int i = 0; i < 2; i++) { /* of captures 1 and 2, 1 and 3 */
+        char json[400];
+        snprintf(json, sizeof json,
+            "{\"schema\": \"lodecard-verdict/1\", \"verdict\": \"accepted\", \"loops\": "
+            "[{\"sha256\": "
+            "\"%064d\"}, {\"sha256\": \"%064d\"}, {\"sha256\": \"ABC\"}, {\"sha256\": 7}]}",
+            1, i == 0 ? 2 : 3);
+        ck_assert_int_eq(add_document(json, LEDGER_ADDED), i + 1);
+    }
+    ledger = ledger_sample_open(LEDGER_READ, "find");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        long long id = -1;
+        ck_assert_int_eq(
+            ledger_find_verdict(ledger, cases[i].loops, cases[i].count, &id, &err), STATUS_OK);
+        ck_assert_msg(id == cases[i].id, "case %zu: verdict %lld", i, id);
+    }
+    ledger_close(ledger);
+}
+END_TEST
+
 START_TEST(refuses_documents_it_does_not_know)
 {
     static const char *const cases[] = {"{}", "[]", "{\"schema\": \"lodecard-look/1\"}",
@@ -416,6 +453,7 @@ Suite *ledger_care_suite(void)
     tcase_add_test(tests, a_backup_is_the_same_ledger_in_one_file);
     tcase_add_test(tests, keeps_verdicts_with_the_loops_they_are_from);
     tcase_add_test(tests, a_verdict_refers_to_exactly_the_loops_it_is_told);
+    tcase_add_test(tests, finds_the_verdict_of_exactly_these_loops);
     tcase_add_test(tests, refuses_documents_it_does_not_know);
     suite_add_tcase(suite, tests);
     return suite;

@@ -33,7 +33,7 @@ struct operand {
 static enum status refuse(const struct reader *reader, const char *what, const char *hint)
 {
     return fail(
-        reader->err, STATUS_USAGE, hint, "in the condition '%.200s': %s", reader->words, what);
+        reader->err, STATUS_USAGE, hint, "in the condition '%.100s': %s", reader->words, what);
 }
 
 static void skip_blanks(struct reader *reader)
@@ -184,8 +184,7 @@ static enum status refuse_name(const struct reader *reader, const struct operand
         names[9 + i] = figure_table[i].word;
     }
     const char *nearest = text_nearest(operand->words, names);
-    snprintf(
-        what, sizeof what, "'%.100s' is neither a figure nor a text of a loop", operand->words);
+    snprintf(what, sizeof what, "'%.60s' is neither a figure nor a text of a loop", operand->words);
     if (nearest != NULL) {
         snprintf(hint, sizeof hint, "did you mean '%s'?", nearest);
     } else {
