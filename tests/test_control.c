@@ -74,12 +74,29 @@ static const struct {
 
 START_TEST(tells_each_pattern_at_its_last_point)
 {
-    struct control control = chart(pattern_list[_i].values, pattern_list[_i].count);
-    const unsigned bit = 1U << pattern_list[_i].rule;
-    for (size_t i = 0; i < pattern_list[_i].last; i++) {
-        ck_assert_msg(!(control.points[i].rules & bit), "too early, at %zu", i);
+    for (int sign = -1; sign <= 1; sign += 2) { /* and the same on the other side */
+        double values[20];
+        for (size_t i = 0; i < 20; i++) {
+            values[i] = sign * pattern_list[_i].values[i];
+        }
+        struct control control = chart(values, pattern_list[_i].count);
+        const unsigned bit = 1U << pattern_list[_i].rule;
+        for (size_t i = 0; i < pattern_list[_i].last; i++) {
+            ck_assert_msg(!(control.points[i].rules & bit), "too early, at %zu", i);
+        }
+        ck_assert(control.points[pattern_list[_i].last].rules & bit);
+        control_clear(&control);
     }
-    ck_assert(control.points[pattern_list[_i].last].rules & bit);
+}
+END_TEST
+
+START_TEST(what_stays_the_same_neither_rises_nor_falls)
+{
+    const double values[] = {1, 0, -1, 2, 2, 2, 2, 2, 2, 2, 0};
+    struct control control = chart(values, 11);
+    for (size_t i = 0; i < 11; i++) {
+        ck_assert(!(control.points[i].rules & (1U << CONTROL_TREND)));
+    }
     control_clear(&control);
 }
 END_TEST
@@ -155,6 +172,7 @@ Suite *control_suite(void)
     tcase_add_test(tests, draws_limits_of_means_as_the_tables_do);
     tcase_add_loop_test(
         tests, tells_each_pattern_at_its_last_point, 0, sizeof pattern_list / sizeof *pattern_list);
+    tcase_add_test(tests, what_stays_the_same_neither_rises_nor_falls);
     tcase_add_test(tests, counts_points_beyond_one_and_two_deviations);
     tcase_add_test(tests, refuses_heats_that_a_chart_cannot_take);
     tcase_add_test(tests, refuses_more_values_than_a_chart_is_made_for);

@@ -320,7 +320,14 @@ START_TEST(finds_the_field_of_given_ampere_turns)
     const struct motor_wanted at = {.kind = WANTED_FIELD, .value = wanted.value};
     ck_assert_int_eq(motor_steel_find(&steel, &at, &state, &err), STATUS_OK);
     ck_assert_double_eq_tol(drive_compute_ampere_turns(&machine, &state.point), 250, 1e-9);
-    ck_assert_double_gt(wanted.u, 2 / 250.0 * wanted.value * 0.8);
+    /* what one u of the ampere-turns and one of the gap move the field by, upwards */
+    double more = 0, wide = 0;
+    ck_assert(!drive_find_field(&steel, &machine, 252, &more, &err));
+    machine.air_gap.value += 1e-5;
+    ck_assert(!drive_find_field(&steel, &machine, 250, &wide, &err));
+    machine.air_gap.value -= 1e-5;
+    ck_assert_double_eq_tol(
+        wanted.u, hypot(more - wanted.value, wide - wanted.value), 1e-6 * wanted.u);
     drive.ampere_turns.value = 5000;
     ck_assert_int_eq(motor_drive_find(&drive, &steel, &machine, &wanted, &err), STATUS_USAGE);
     ck_assert_ptr_nonnull(strstr(err.message, "5000 ampere-turns are not within"));

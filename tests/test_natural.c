@@ -58,7 +58,7 @@ START_TEST(the_top_of_a_cosine_has_the_width_of_its_arc)
     bench.info.is_float = top_list[_i].is_float;
     for (int m = 0; m < 2; m++) {
         ck_assert_double_eq_tol(
-            natural_get_top(&bench.evidence, m), 1.0 + wide * share, 2.0 * GRID_STEP);
+            natural_get_top(&bench.evidence, m), 1.0 + wide * share, 2.0 * GRID_STEP * share);
     }
 }
 END_TEST

@@ -511,6 +511,24 @@ START_TEST(a_note_stands_at_its_limit_and_not_below_it)
 }
 END_TEST
 
+START_TEST(what_an_uncertain_delay_turns_is_told_in_degrees)
+{
+    struct notes notes = {0};
+    set_delay(0.0101);
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert_uint_eq(notes.count, 1);
+    bool has_lag = false;
+    for (size_t i = 0; i < notes.list[0].number_count; i++) {
+        if (strcmp(notes.list[0].numbers[i].key, "lag_angle_deg") == 0) {
+            has_lag = true;
+            ck_assert_double_eq_tol(notes.list[0].numbers[i].value, 60.0, 1e-9);
+        }
+    }
+    ck_assert(has_lag);
+    notes_clear(&notes);
+}
+END_TEST
+
 /* Few cycles make a frequency of every phase: 1e-5 of it is the limit there; and a lag of every
  * ramp: 5e-5 rad. */
 START_TEST(what_moves_in_few_cycles_is_held_against_frequency_and_lag)
@@ -883,6 +901,7 @@ Suite *notes_suite(void)
     tcase_add_loop_test(
         tests, a_note_stands_at_its_limit_and_not_below_it, 0, 2 * LENGTH(limit_list));
     tcase_add_loop_test(tests, hum_is_judged_by_how_far_it_moves_a_figure, 0, LENGTH(hum_list));
+    tcase_add_test(tests, what_an_uncertain_delay_turns_is_told_in_degrees);
     tcase_add_test(tests, what_moves_in_few_cycles_is_held_against_frequency_and_lag);
     tcase_add_test(tests, mains_are_named_and_told_of_unsteady_captures_too);
     tcase_add_loop_test(

@@ -14,9 +14,10 @@ sanitizers, as .ci/run has it.
 
 Left out, since no test could notice them: mutants whose machine code is that of the original (by
 the text sections of both objects, at -O1 or at -O3), statements that only give memory back (the
-sanitizers see those), and numbers in what is asked of memory, which would only grow. A mutant that does not compile is no mutant. Whatever else survives is shown,
-to be looked at. tests/tools/equal.txt has those that were looked at and change nothing that can be
-seen, each with its reason: they are told apart, and not counted as noticed.
+sanitizers see those), and numbers in what is asked of memory, which would only grow. A mutant that
+does not compile is no mutant. Whatever else survives is shown, to be looked at. tests/tools/equal.txt
+has those that were looked at and change nothing that can be seen, each with its reason: they are told
+apart, and not counted as noticed.
 
 FOLDER/mutants/seed-N.jsonl keeps what became of each: --again takes those that survived, once more;
 --resume goes on behind the last.
