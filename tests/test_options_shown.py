@@ -141,7 +141,8 @@ FILES = {
         for f in $TOP/samples/qualify/*/*/*.flac; do
             lodecard loop $f --json heats/$(basename $f .flac).json --points 64 >x; done
         cp heats/R-1*.json old; cp heats/Q*.json new; cp heats/R-1*.json loops
-        for i in 1 2; do for f in heats/R-1*.json; do cp $f study/$i-$(basename $f); done; done
+        for i in 0 0.1; do for f in $TOP/samples/qualify/H2291/*/*.flac; do
+            lodecard loop $f --start $i --json study/$i-$(basename $f .flac).json --points 64 >x; done; done
         lodecard ledger add $TOP/samples/qualify -q >x""",
     "report": """cp $TOP/samples/series/loops.jsonl steel.jsonl; cp $TOP/samples/sound-card/* .; mv *.flac ring.flac; cp $TOP/samples/qualify/limits.yaml .
         cp -r $TOP/samples/qualify/H2291 h2291; mkdir old new study
@@ -150,7 +151,8 @@ FILES = {
         for f in $TOP/samples/qualify/*/*/*.flac; do
             lodecard loop $f --json study/$(basename $f .flac).json --points 64 >x; done
         cp study/R-1*.json old; mv study/Q*.json new; rm study/R-2*
-        for f in study/*; do cp $f study/again-$(basename $f); done
+        for f in h2291/*/*.flac; do
+            lodecard loop $f --start 0.1 --json study/again-$(basename $f .flac).json --points 64 >x; done
         cp -r $TOP/samples/qualify/H2305 $TOP/samples/qualify/C7 .; lodecard ledger add $TOP/samples/qualify -q --ledger lab.ledger >x
         cp lab.ledger lodecard.ledger""",
     "ledger": "cp -r $TOP/samples/qualify/H2291 captures",
