@@ -223,10 +223,10 @@ static enum status check(const struct nonlinear_problem *problem, const double *
     return STATUS_OK;
 }
 
-/* What a search works with, and the best point of all. */
+/* What a search works with. */
 struct rooms {
     gsl_multifit_nlinear_workspace *work;
-    gsl_vector *q, *best;
+    gsl_vector *q;
     gsl_matrix *variance;
 };
 
@@ -236,8 +236,6 @@ static void clear(struct rooms *rooms)
         gsl_multifit_nlinear_free(rooms->work);
     if (rooms->q)
         gsl_vector_free(rooms->q);
-    if (rooms->best)
-        gsl_vector_free(rooms->best);
     if (rooms->variance)
         gsl_matrix_free(rooms->variance);
     *rooms = (struct rooms){0};
