@@ -73,11 +73,17 @@ def is_running(group):
     return False
 
 
+def listen():
+    """Who started this script may have told it to ignore some of them (nohup, &), and that is inherited."""
+    for sign in SIGNS:
+        signal.signal(sign, signal.SIG_DFL)
+
+
 def start(folder, words, feed):
     environment = dict(os.environ, OMP_NUM_THREADS="2", TMPDIR=folder)
     return subprocess.Popen([program.PROGRAM, *words], cwd=folder, env=environment, start_new_session=True,
                             stdin=subprocess.PIPE if feed else subprocess.DEVNULL, stdout=subprocess.DEVNULL,
-                            stderr=subprocess.PIPE, bufsize=0)
+                            stderr=subprocess.PIPE, bufsize=0, preexec_fn=listen)
 
 
 class Job:
