@@ -102,8 +102,8 @@ check "static: does not need the library" \
     test -z "$(readelf -d "$folder/static" | grep lodecard)"
 check "both print the same" cmp "$folder/shared.out" "$folder/static.out"
 
-# Names beginning with __ belong to compiler and sanitizers.
-names() { nm -g --defined-only "$@" | awk 'NF == 3 && $3 !~ /^(lodecard_|_|\.)/ { print; bad = 1 } END { exit bad }'; }
+# Names beginning with __ belong to compiler and sanitizers, mangle_path to what counts lines.
+names() { nm -g --defined-only "$@" | awk 'NF == 3 && $3 !~ /^(lodecard_|_|\.|mangle_path$)/ { print; bad = 1 } END { exit bad }'; }
 check "the shared library shows public names only" names -D "$folder/prefix/lib/liblodecard.so.0"
 check "the static library shows public names only" names "$folder/prefix/lib/liblodecard.a"
 check "the header declares every public name" diff \
