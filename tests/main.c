@@ -121,6 +121,7 @@ static const struct {
     {"least_squares", least_squares_suite},
     {"local_cubic", local_cubic_suite},
     {"look", look_suite},
+    {"look_level", look_level_suite},
     {"look_json", look_json_suite},
     {"propagate", propagate_suite},
     {"trials", trials_suite},

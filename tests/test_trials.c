@@ -387,6 +387,30 @@ START_TEST(refuses_correlations_that_contradict_each_other)
 }
 END_TEST
 
+/* Values that are all the same get cells of a size of their own, 1e-12 of them, or of 1. */
+START_TEST(tally_of_one_value_is_that_value)
+{
+    static const double list[] = {0.0, 1e-6, -4e6};
+    for (int i = 0; i < 3; i++) {
+        double same[100], interval[2];
+        struct tally tally = {0};
+        const double span = 1e-12 * fmax(fabs(list[i]), 1.0),
+                     reach = 0.05 * span + 1e-15 * fabs(list[i]);
+        for (int n = 0; n < 100; n++) {
+            same[n] = list[i];
+        }
+        ck_assert_int_eq(tally_add(&tally, same, 100, NULL), STATUS_OK);
+        ck_assert_double_eq_tol(tally.mean, list[i], reach);
+        ck_assert_double_eq_tol(tally.lowest, list[i] - span, reach);
+        ck_assert_double_eq_tol(tally_get_u(&tally), 0.0, reach);
+        tally_find_symmetric(&tally, 0.95, interval);
+        ck_assert_double_eq_tol(interval[0], list[i], reach);
+        ck_assert_double_eq_tol(interval[1], list[i], reach);
+        tally_clear(&tally);
+    }
+}
+END_TEST
+
 START_TEST(tally_finds_the_intervals_of_known_values)
 {
     /* 0, 1, ... 9999, each once, in an order of no meaning: 95 % leaves 250 at each end */
@@ -427,6 +451,7 @@ Suite *trials_suite(void)
     tcase_add_loop_test(procedure, each_distribution_has_its_u_and_its_95_percent, 0, 6);
     tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
     tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
+    tcase_add_test(procedure, tally_of_one_value_is_that_value);
     tcase_add_test(procedure, tally_finds_the_intervals_of_known_values);
     suite_add_tcase(suite, procedure);
     return suite;
