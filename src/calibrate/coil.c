@@ -169,7 +169,7 @@ static void add_notes(
 static enum status add_findings(
     struct coil *coil, struct calibration *calibration, struct error *err)
 {
-    double results[DOUBT_RESULTS], variances[DOUBT_RESULTS] = {0}, scatter = 0.0;
+    double results[DOUBT_RESULTS] = {0}, variances[DOUBT_RESULTS] = {0}, scatter = 0.0;
     enum status status = get_scatter(coil, &scatter, err);
     if (status == STATUS_OK) {
         status = get_doubt(coil, variances, err);

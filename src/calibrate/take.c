@@ -182,7 +182,7 @@ enum status take_read_two(const struct take_options *how, struct take *take, str
                                        "a trace has no time axis and cannot calibrate inputs"),
                                    err)
                              : reading_open(&reading, path, rig, &options, err);
-    if (status == STATUS_OK) {
+    if (status == STATUS_OK && reading.info != NULL) {
         options.harmonics = get_harmonics(how->frequency_Hz, reading.info->sample_rate_Hz);
         status = reading_take(&reading, rig, &options, &notes, err);
         const bool is_fitted = reading.fit.coefficient[0] != NULL;
