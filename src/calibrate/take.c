@@ -176,13 +176,13 @@ enum status take_read_two(const struct take_options *how, struct take *take, str
     struct reading reading = {0};
     struct notes notes = {0};
     struct loop_options options = {.frequency_Hz = how->frequency_Hz};
-    enum status status = rig->is_trace
-                             ? setup_name_fault(rig->file,
-                                   fail(err, STATUS_INPUT, "leave timing.trace out of the rig",
-                                       "a trace has no time axis and cannot calibrate inputs"),
-                                   err)
-                             : reading_open(&reading, path, rig, &options, err);
-    if (status == STATUS_OK && reading.info != NULL) {
+    if (rig->is_trace) {
+        const enum status status = fail(err, STATUS_INPUT, "leave timing.trace out of the rig",
+            "a trace has no time axis and cannot calibrate inputs");
+        return setup_name_fault(rig->file, status, err);
+    }
+    enum status status = reading_open(&reading, path, rig, &options, err);
+    if (status == STATUS_OK) {
         options.harmonics = get_harmonics(how->frequency_Hz, reading.info->sample_rate_Hz);
         status = reading_take(&reading, rig, &options, &notes, err);
         const bool is_fitted = reading.fit.coefficient[0] != NULL;
