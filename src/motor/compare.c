@@ -31,13 +31,17 @@ enum status comparison_set(struct comparison_row *row, const struct motor_steel 
 {
     struct steel_state best, asked;
     struct comparison_row fresh = {.steel = steel};
-    const enum status status = motor_steel_find_best(steel, &best, &fresh.is_best_at_end, err);
+    struct error fault;
+    enum status status = motor_steel_find_best(steel, &best, &fresh.is_best_at_end, err);
     if (status != STATUS_OK) {
         return status;
     }
     set_entry(&fresh.best, &best.point, machine);
-    if (motor_steel_find(steel, wanted, &asked, NULL) == STATUS_OK) {
+    status = motor_steel_find(steel, wanted, &asked, &fault);
+    if (status == STATUS_OK) {
         set_entry(&fresh.asked, &asked.point, machine);
+    } else if (status != STATUS_USAGE) {
+        return fail(err, status, fault.hint, "%s", fault.message);
     }
     *row = fresh;
     return STATUS_OK;

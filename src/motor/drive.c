@@ -27,16 +27,17 @@ double drive_compute_ampere_turns(
     return hypot(point->field_peak + gap * cos(lag), gap * sin(lag)) / wave;
 }
 
-static double compute_at(
-    const struct motor_steel *steel, const struct motor_machine *machine, double field)
+static enum status compute_at(const struct motor_steel *steel, const struct motor_machine *machine,
+    double field, double *ampere_turns, struct error *err)
 {
     const struct motor_wanted wanted = {.kind = WANTED_FIELD, .value = field};
     struct steel_state state;
-    if (motor_steel_find(steel, &wanted, &state, NULL) != STATUS_OK) {
-        return NAN;
+    const enum status status = motor_steel_find(steel, &wanted, &state, err);
+    if (status == STATUS_OK) {
+        state.point.field_peak = field; /* a single loop stands for amplitudes close by */
+        *ampere_turns = drive_compute_ampere_turns(machine, &state.point);
     }
-    state.point.field_peak = field; /* a single loop stands for amplitudes close by */
-    return drive_compute_ampere_turns(machine, &state.point);
+    return status;
 }
 
 enum status drive_find_field(const struct motor_steel *steel, const struct motor_machine *machine,
@@ -45,8 +46,14 @@ enum status drive_find_field(const struct motor_steel *steel, const struct motor
     const double beyond = steel->count > 1 ? 1.0 : 1.0099;
     double low = steel->points[0].field_peak / beyond;
     double high = steel->points[steel->count - 1].field_peak * beyond;
-    const double least = compute_at(steel, machine, low);
-    const double most = compute_at(steel, machine, high);
+    double least, most, taken;
+    enum status status = compute_at(steel, machine, low, &least, err);
+    if (status == STATUS_OK) {
+        status = compute_at(steel, machine, high, &most, err);
+    }
+    if (status != STATUS_OK) {
+        return status;
+    }
     if (!(ampere_turns >= least && ampere_turns <= most)) {
         return fail(err, STATUS_USAGE, "change the ampere-turns, or measure further amplitudes",
             "%.4g ampere-turns are not within what the amplitudes of '%s' take: %.4g A to %.4g A",
@@ -54,7 +61,11 @@ enum status drive_find_field(const struct motor_steel *steel, const struct motor
     }
     for (int i = 0; i < HALVINGS; i++) {
         const double middle = 0.5 * (low + high);
-        const bool is_below = compute_at(steel, machine, middle) < ampere_turns;
+        status = compute_at(steel, machine, middle, &taken, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+        const bool is_below = taken < ampere_turns;
         low = is_below ? middle : low;
         high = is_below ? high : middle;
     }
@@ -75,42 +86,67 @@ static void set_from_flux(const struct motor_drive *drive, struct motor_wanted *
                                     quantity_get_uncertainty(section) / section->value);
 }
 
-/* The field that one input's u away gives, upwards or else downwards; without either, the field. */
-static double find_beside(const struct motor_steel *steel, const struct motor_machine *machine,
-    double turns, double u_turns, double u_gap, double field)
+/* The ampere-turns, and how far from them, or from the gap, to look. */
+struct step {
+    double turns, u_turns, u_gap;
+};
+
+/* How far off the field that one input's u away gives is, upwards or else downwards; without
+ * either, 0. */
+static enum status find_beside(const struct motor_steel *steel, const struct motor_machine *machine,
+    const struct step *step, double field, double *off, struct error *err)
 {
+    double beside;
+    *off = 0.0;
     for (int sign = 1; sign >= -1; sign -= 2) {
         struct motor_machine other = *machine;
-        other.air_gap.value += sign * u_gap;
-        if (drive_find_field(steel, &other, turns + sign * u_turns, &field, NULL) == STATUS_OK) {
-            break;
+        other.air_gap.value += sign * step->u_gap;
+        const enum status status =
+            drive_find_field(steel, &other, step->turns + sign * step->u_turns, &beside, err);
+        if (status == STATUS_OK) {
+            *off = beside - field;
+        }
+        if (status != STATUS_USAGE) {
+            return status;
         }
     }
-    return field;
+    return STATUS_OK;
 }
 
-static double find_u(const struct motor_steel *steel, const struct motor_machine *machine,
-    const struct quantity *turns, double field)
+static enum status find_u(const struct motor_steel *steel, const struct motor_machine *machine,
+    const struct quantity *turns, struct motor_wanted *wanted, struct error *err)
 {
-    const double u_turns = quantity_get_uncertainty(turns);
-    const double u_gap = quantity_get_uncertainty(&machine->air_gap);
-    return hypot(find_beside(steel, machine, turns->value, u_turns, 0.0, field) - field,
-        find_beside(steel, machine, turns->value, 0.0, u_gap, field) - field);
+    const struct step steps[2] = {
+        {.turns = turns->value, .u_turns = quantity_get_uncertainty(turns)},
+        {.turns = turns->value, .u_gap = quantity_get_uncertainty(&machine->air_gap)}};
+    double off[2];
+    struct error fault;
+    for (int i = 0; i < 2; i++) {
+        const enum status status =
+            find_beside(steel, machine, &steps[i], wanted->value, &off[i], &fault);
+        if (status != STATUS_OK) {
+            return fail(err, status, fault.hint, "%s", fault.message);
+        }
+    }
+    wanted->u = hypot(off[0], off[1]);
+    return STATUS_OK;
 }
 
 static enum status set_from_turns(const struct motor_drive *drive, const struct motor_steel *steel,
     const struct motor_machine *machine, struct motor_wanted *wanted, struct error *err)
 {
-    double field;
+    struct motor_wanted found = {.kind = WANTED_FIELD};
     if (!machine_has_ring(machine)) {
         return fail(err, STATUS_USAGE, "give --outer-diameter, --inner-diameter and --height",
             "ampere-turns need the dimensions of the ring");
     }
-    enum status status = drive_find_field(steel, machine, drive->ampere_turns.value, &field, err);
+    enum status status =
+        drive_find_field(steel, machine, drive->ampere_turns.value, &found.value, err);
     if (status == STATUS_OK) {
-        wanted->kind = WANTED_FIELD;
-        wanted->value = field;
-        wanted->u = find_u(steel, machine, &drive->ampere_turns, field);
+        status = find_u(steel, machine, &drive->ampere_turns, &found, err);
+    }
+    if (status == STATUS_OK) {
+        *wanted = found;
     }
     return status;
 }

@@ -63,7 +63,8 @@ static int compare_fields(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* By rising field; what does not rise in both field and flux density goes. */
+/* By rising field; what does not rise in both field and flux density, also as the logarithms that
+ * the curves run over, goes. */
 static size_t sort_points(struct steel_point *points, size_t count)
 {
     size_t kept = 0;
@@ -71,7 +72,7 @@ static size_t sort_points(struct steel_point *points, size_t count)
     for (size_t i = 0; i < count; i++) {
         const struct steel_point *last = &points[kept > 0 ? kept - 1 : 0];
         if (kept == 0 || (points[i].field_peak > last->field_peak * (1.0 + SAME_AMPLITUDE) &&
-                             points[i].flux_density_peak > last->flux_density_peak)) {
+                             log(points[i].flux_density_peak) > log(last->flux_density_peak))) {
             points[kept++] = points[i];
         }
     }
@@ -159,19 +160,26 @@ static bool read_covariance(const struct tree_value *entry, double scale, struct
     return true;
 }
 
-/* The peak of B whose J is wanted: B = J + µ0 H(B). */
-static double find_flux_density(const struct motor_steel *loops, double polarization)
+/* The peak of B whose J is wanted: B = J + µ0 H(B); NaN: not among the loops. */
+static enum status find_flux_density(
+    const struct motor_steel *loops, double polarization, double *found, struct error *err)
 {
     double flux_density = polarization + MAGNETIC_CONSTANT * loops->points[0].field_peak;
     for (int i = 0; i < POLARIZATION_STEPS; i++) {
         const struct motor_wanted wanted = {.kind = WANTED_FLUX_DENSITY, .value = flux_density};
         struct steel_state state;
-        if (motor_steel_find(loops, &wanted, &state, NULL) != STATUS_OK) {
-            return i == 0 ? NAN : flux_density;
+        const enum status status = motor_steel_find(loops, &wanted, &state, err);
+        if (status == STATUS_USAGE) {
+            flux_density = i == 0 ? NAN : flux_density;
+            break;
+        }
+        if (status != STATUS_OK) {
+            return status;
         }
         flux_density = polarization + MAGNETIC_CONSTANT * state.point.field_peak;
     }
-    return flux_density;
+    *found = flux_density;
+    return STATUS_OK;
 }
 
 /* The highest frequency behind an entry: a series lists them, a card tells the range; `otherwise`
@@ -189,24 +197,30 @@ static double get_frequency_most(const struct tree_value *entry, double otherwis
     return most;
 }
 
-/* One entry of separation[] as a point; false when its amplitude is not among the loops, or it
- * tells no energy per volume. */
-static bool read_entry(const struct tree_value *entry, const struct motor_steel *loops,
+/* What the loops say at the amplitude of an entry of separation[]; STATUS_USAGE: the entry tells
+ * none, or it is not among the loops. */
+static enum status find_entry(const struct tree_value *entry, const struct motor_steel *loops,
+    struct steel_state *state, struct error *err)
+{
+    struct motor_wanted wanted = {.kind = WANTED_FLUX_DENSITY, .value = NAN};
+    double polarization;
+    if (!tree_get_number(tree_get(entry, "flux_density_peak_T"), &wanted.value) &&
+        tree_get_number(tree_get(entry, "polarization_peak_T"), &polarization)) {
+        const enum status status = find_flux_density(loops, polarization, &wanted.value, err);
+        if (status != STATUS_OK) {
+            return status;
+        }
+    }
+    return motor_steel_find(loops, &wanted, state, err);
+}
+
+/* One entry of separation[] as a point of what the loops say there; false when it tells no energy
+ * per volume. */
+static bool read_entry(const struct tree_value *entry, const struct steel_state *state,
     double density, double frequency_most, struct steel_point *point)
 {
-    struct motor_wanted wanted = {.kind = WANTED_FLUX_DENSITY};
-    struct steel_state state;
-    double polarization, u[STEEL_TERMS] = {0};
-    if (!tree_get_number(tree_get(entry, "flux_density_peak_T"), &wanted.value)) {
-        if (!tree_get_number(tree_get(entry, "polarization_peak_T"), &polarization)) {
-            return false;
-        }
-        wanted.value = find_flux_density(loops, polarization);
-    }
-    if (motor_steel_find(loops, &wanted, &state, NULL) != STATUS_OK) {
-        return false;
-    }
-    struct steel_point fresh = state.point;
+    double u[STEEL_TERMS] = {0};
+    struct steel_point fresh = state->point;
     double unused[2];
     const bool is_per_mass =
         !read_term(entry, term_keys[STEEL_HYSTERESIS].per_volume, 1.0, &unused[0], &unused[1]);
@@ -250,7 +264,15 @@ static enum status read_separation(
         return fail_memory(err);
     }
     for (size_t i = 0; i < tree_get_count(list); i++) {
-        count += read_entry(tree_get_at(list, i), steel, density, most, &points[count]);
+        const struct tree_value *entry = tree_get_at(list, i);
+        struct steel_state state;
+        struct error fault;
+        const enum status status = find_entry(entry, steel, &state, &fault);
+        if (status != STATUS_OK && status != STATUS_USAGE) {
+            memory_destroy(points);
+            return fail(err, status, fault.hint, "%s", fault.message);
+        }
+        count += status == STATUS_OK && read_entry(entry, &state, density, most, &points[count]);
     }
     count = sort_points(points, count);
     if (count == 0) {

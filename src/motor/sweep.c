@@ -45,54 +45,72 @@ static struct motor_machine set_width(const struct motor_machine *machine, doubl
     return other;
 }
 
-/* The machine of a row and the field in its ring; false: not to be had. */
-static bool find_row(const struct motor_steel *steel, const struct motor_machine *machine,
+/* The machine of a row and the field in its ring; STATUS_USAGE: not to be had. */
+static enum status find_row(const struct motor_steel *steel, const struct motor_machine *machine,
     const struct sweep_options *options, double variable, struct motor_machine *other,
-    struct motor_wanted *wanted)
+    struct motor_wanted *wanted, struct error *err)
 {
     *other = *machine;
     *wanted = (struct motor_wanted){.kind = WANTED_FIELD, .value = variable};
     if (options->kind == SWEEP_FIELD) {
-        return true;
+        return STATUS_OK;
     }
     *other = set_width(machine, variable);
-    return machine_compute_volume(other, NULL) == STATUS_OK &&
-           drive_find_field(steel, other, options->ampere_turns, &wanted->value, NULL) == STATUS_OK;
+    const enum status status = machine_compute_volume(other, err);
+    return status != STATUS_OK
+               ? status
+               : drive_find_field(steel, other, options->ampere_turns, &wanted->value, err);
 }
 
-static void add_row(const struct motor_steel *steel, const struct motor_machine *machine,
-    const struct sweep_options *options, double variable, struct motor_sweep *sweep)
+static void set_row(const struct motor_machine *other, const struct motor_wanted *wanted,
+    const struct steel_state *state, double variable, struct motor_sweep *sweep)
 {
-    struct motor_machine other;
-    struct motor_wanted wanted;
-    struct steel_state state;
-    if (!find_row(steel, machine, options, variable, &other, &wanted) ||
-        motor_steel_find(steel, &wanted, &state, NULL) != STATUS_OK || state.is_beyond) {
-        sweep->left_out++;
-        return;
-    }
-    struct torque_law law = {.pole_pairs = (double)other.pole_pairs,
-        .volume = other.volume.value,
-        .supply = other.supply.value,
-        .loss = {state.point.loss[STEEL_HYSTERESIS]}};
+    struct torque_law law = {.pole_pairs = (double)other->pole_pairs,
+        .volume = other->volume.value,
+        .supply = other->supply.value,
+        .loss = {state->point.loss[STEEL_HYSTERESIS]}};
     if (sweep->has_eddy) {
-        law.loss[STEEL_LINEAR] = state.point.loss[STEEL_LINEAR];
-        law.loss[STEEL_EXCESS] = state.point.loss[STEEL_EXCESS];
+        law.loss[STEEL_LINEAR] = state->point.loss[STEEL_LINEAR];
+        law.loss[STEEL_EXCESS] = state->point.loss[STEEL_EXCESS];
     }
     const size_t row = sweep->count++;
-    const double variance = state.point.covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS];
+    const double variance = state->point.covariance[STEEL_HYSTERESIS][STEEL_HYSTERESIS];
     const double relative = hypot(sqrt(fmax(variance, 0.0)) / law.loss[STEEL_HYSTERESIS],
-        quantity_get_uncertainty(&other.volume) / law.volume);
+        quantity_get_uncertainty(&other->volume) / law.volume);
     sweep->variable[row] = variable;
-    sweep->field[row] = wanted.value;
-    sweep->flux_density[row] = state.point.flux_density_peak;
+    sweep->field[row] = wanted->value;
+    sweep->flux_density[row] = state->point.flux_density_peak;
     sweep->hysteresis[row] = torque_compute_term(&law, STEEL_HYSTERESIS, 0.0);
     sweep->u_hysteresis[row] = relative * sweep->hysteresis[row];
     sweep->starting[row] = torque_compute(&law, 1.0);
     sweep->loss[row] = torque_compute_loss(&law, 1.0);
     sweep->ampere_turns_taken[row] =
-        machine_has_ring(&other) ? drive_compute_ampere_turns(&other, &state.point) : 0.0;
+        machine_has_ring(other) ? drive_compute_ampere_turns(other, &state->point) : 0.0;
     sweep->best = sweep->hysteresis[row] > sweep->hysteresis[sweep->best] ? row : sweep->best;
+}
+
+/* A row, or one more that is left out. */
+static enum status add_row(const struct motor_steel *steel, const struct motor_machine *machine,
+    const struct sweep_options *options, double variable, struct motor_sweep *sweep,
+    struct error *err)
+{
+    struct motor_machine other;
+    struct motor_wanted wanted;
+    struct steel_state state;
+    struct error fault;
+    enum status status = find_row(steel, machine, options, variable, &other, &wanted, &fault);
+    if (status == STATUS_OK) {
+        status = motor_steel_find(steel, &wanted, &state, &fault);
+    }
+    if (status != STATUS_OK && status != STATUS_USAGE) {
+        return fail(err, status, fault.hint, "%s", fault.message);
+    }
+    if (status == STATUS_OK && !state.is_beyond) {
+        set_row(&other, &wanted, &state, variable, sweep);
+    } else {
+        sweep->left_out++;
+    }
+    return STATUS_OK;
 }
 
 static enum status set_range(const struct motor_steel *steel, const struct motor_machine *machine,
@@ -138,7 +156,7 @@ enum status sweep_create(const struct motor_steel *steel, const struct motor_mac
     for (size_t i = 0; status == STATUS_OK && i < ROWS; i++) {
         const double share = (double)i / (ROWS - 1);
         const double variable = range.least + share * (range.most - range.least);
-        add_row(steel, machine, &range, variable, &fresh);
+        status = add_row(steel, machine, &range, variable, &fresh, err);
     }
     if (status == STATUS_OK && fresh.count == 0) {
         status = fail(err, STATUS_USAGE, "sweep elsewhere, or measure further amplitudes",
