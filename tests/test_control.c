@@ -115,6 +115,109 @@ START_TEST(counts_points_beyond_one_and_two_deviations)
 }
 END_TEST
 
+/* Whole numbers whose mean is one of them: a point on the centre is on neither side, two equal ones
+ * neither rise nor fall. The pattern lacks but that. */
+static const struct {
+    enum control_rule rule;
+    bool is_found;
+    size_t count;
+    double values[18];
+} tie_list[] = {
+    {CONTROL_RUN, false, 12, {-4, -4, -1, 1, 1, 1, 1, 0, 1, 1, 1, 2}},
+    {CONTROL_RUN, true, 12, {-4, -4, -2, 1, 1, 1, 1, 1, 1, 1, 1, 2}},
+    {CONTROL_RUN, false, 12, {-4, -3, -1, 1, 1, 1, 1, 1, 1, 1, 1, 0}},
+    {CONTROL_RUN, false, 12, {-4, -4, -1, 0, 1, 1, 1, 1, 1, 1, 1, 2}},
+    {CONTROL_TREND, false, 7, {0, -3, -2, 0, 0, 2, 3}},
+    {CONTROL_TREND, true, 7, {0, -3, -2, -1, 0, 2, 4}},
+    {CONTROL_SAWTOOTH, false, 14, {1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, 1}},
+    {CONTROL_SAWTOOTH, false, 14, {1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1}},
+    {CONTROL_SAWTOOTH, true, 14, {1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1}},
+    {CONTROL_SAWTOOTH, false, 13, {1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1, -1, 1}},
+};
+
+START_TEST(what_is_level_with_the_centre_or_the_last_breaks_a_pattern)
+{
+    for (int sign = -1; sign <= 1; sign += 2) {
+        double values[18];
+        for (size_t i = 0; i < tie_list[_i].count; i++) {
+            values[i] = sign * tie_list[_i].values[i];
+        }
+        struct control control = chart(values, tie_list[_i].count);
+        const unsigned rules = control.points[tie_list[_i].count - 1].rules;
+        ck_assert_int_eq((rules & (1U << tie_list[_i].rule)) != 0, tie_list[_i].is_found);
+        control_clear(&control);
+    }
+}
+END_TEST
+
+/* Deviations of means from the centre, in their own standard deviations. Each pattern with one
+ * point less than it takes, or with that point on the other side, is none. */
+static const struct {
+    enum control_rule rule;
+    bool is_found;
+    size_t count;
+    double scores[20]; /* what comes before has no pattern */
+} score_list[] = {
+    {CONTROL_BEYOND, true, 1, {3.1}},
+    {CONTROL_BEYOND, false, 1, {2.9}},
+    {CONTROL_OUTER, true, 3, {2.1, 0, 2.1}},
+    {CONTROL_OUTER, true, 3, {0, 2.1, 2.1}},
+    {CONTROL_OUTER, false, 3, {2.1, 0, 1.9}},
+    {CONTROL_OUTER, false, 3, {2.1, 0, -2.1}},
+    {CONTROL_OUTER, false, 3, {2.1, 2.1, 0}}, /* an old finding */
+    {CONTROL_OUTER, false, 4, {2.1, 0, 0, 2.1}},
+    {CONTROL_MIDDLE, true, 5, {1.1, 1.1, 0, 1.1, 1.1}},
+    {CONTROL_MIDDLE, true, 5, {0, 1.1, 1.1, 1.1, 1.1}},
+    {CONTROL_MIDDLE, false, 5, {1.1, 1.1, 0, 0.9, 1.1}},
+    {CONTROL_MIDDLE, false, 5, {1.1, 1.1, 0, -1.1, 1.1}},
+    {CONTROL_MIDDLE, false, 6, {1.1, 1.1, 0, 0, 1.1, 1.1}},
+    {CONTROL_AVOIDING, true, 8, {1.1, -1.1, 1.1, -1.1, 1.1, -1.1, 1.1, 1.1}},
+    {CONTROL_AVOIDING, true, 8, {-1.1, 1.1, 1.1, 1.1, 1.1, 1.1, 1.1, 1.1}},
+    {CONTROL_AVOIDING, false, 8, {1.1, 1.1, 1.1, 1.1, 1.1, 1.1, 1.1, 1.1}},
+    {CONTROL_AVOIDING, false, 8, {1.1, -1.1, 1.1, -1.1, 0.9, -1.1, 1.1, 1.1}},
+    {CONTROL_AVOIDING, false, 7, {-1.1, 1.1, 1.1, 1.1, 1.1, 1.1, 1.1}},
+    {CONTROL_HUGGING, true, 15, {.9, -.9, .9, .8, -.9, .9, -.8, .9, .9, -.9, .9, -.9, .9, -.9, .9}},
+    {CONTROL_HUGGING, false, 15,
+        {1.1, -.9, .9, .8, -.9, .9, -.8, .9, .9, -.9, .9, -.9, .9, -.9, .9}},
+};
+
+/* Heats of four with a range of 2.0588, the d2 of four that the tables of control charts print: the
+ * deviation is 1, that of a mean 0.5. Twenty heats at the head take up the sum of the pattern, so
+ * that the centre is 0. */
+START_TEST(a_pattern_begins_at_its_last_point_and_its_own_deviations)
+{
+    enum { HEATS = 41, LEAD = 20 };
+    const size_t count = score_list[_i].count, total = LEAD + 1 + count;
+    for (int sign = -1; sign <= 1; sign += 2) {
+        double values[4 * HEATS], sum = 0;
+        struct control_heat heats[HEATS];
+        struct control control;
+        struct error err = {0};
+        for (size_t i = 0; i < count; i++) {
+            sum += score_list[_i].scores[i];
+        }
+        for (size_t i = 0; i < total; i++) {
+            const double score = i < LEAD    ? -sum / LEAD
+                                 : i == LEAD ? 0
+                                             : score_list[_i].scores[i - LEAD - 1];
+            heats[i] = (struct control_heat){4 * i, 4};
+            for (size_t n = 0; n < 4; n++) {
+                values[4 * i + n] = sign * score * 0.5 + 2.0588 * (n == 0      ? 0.5
+                                                                      : n == 1 ? -0.5
+                                                                               : 0);
+            }
+        }
+        ck_assert_msg(!control_compute(CONTROL_RANGES, values, heats, total, &control, &err), "%s",
+            err.message);
+        ck_assert_double_eq_tol(control.centre, 0, 1e-12);
+        ck_assert_double_eq_tol(control.deviation, 1, 1e-4);
+        const unsigned rules = control.points[total - 1].rules;
+        ck_assert_int_eq((rules & (1U << score_list[_i].rule)) != 0, score_list[_i].is_found);
+        control_clear(&control);
+    }
+}
+END_TEST
+
 START_TEST(refuses_heats_that_a_chart_cannot_take)
 {
     const double values[] = {1, 2, 3, 3, 3};
@@ -174,6 +277,10 @@ Suite *control_suite(void)
         tests, tells_each_pattern_at_its_last_point, 0, sizeof pattern_list / sizeof *pattern_list);
     tcase_add_test(tests, what_stays_the_same_neither_rises_nor_falls);
     tcase_add_test(tests, counts_points_beyond_one_and_two_deviations);
+    tcase_add_loop_test(tests, what_is_level_with_the_centre_or_the_last_breaks_a_pattern, 0,
+        sizeof tie_list / sizeof *tie_list);
+    tcase_add_loop_test(tests, a_pattern_begins_at_its_last_point_and_its_own_deviations, 0,
+        sizeof score_list / sizeof *score_list);
     tcase_add_test(tests, refuses_heats_that_a_chart_cannot_take);
     tcase_add_test(tests, refuses_more_values_than_a_chart_is_made_for);
     suite_add_tcase(suite, tests);

@@ -596,6 +596,47 @@ START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
 }
 END_TEST
 
+/* Figures that scatter beyond what a number holds have no scatter, and no correlation with the
+ * others, wherever they stand. */
+START_TEST(what_scatters_beyond_numbers_leaves_the_others_alone)
+{
+    static const double area[] = {101, 99, 100, 102, 98};
+    for (int which = 0; which < 2; which++) {
+        struct bench bench;
+        bench_set_setup(&bench);
+        bench_set_loop(&bench, 3);
+        struct loop *loop = &bench.loop;
+        loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
+        loop->block_count = COUNT(area);
+        loop->basis.block_share = 1.0;
+        for (size_t b = 0; b < COUNT(area); b++) {
+            loop->blocks[b] = loop->figures;
+            for (int f = 0; f < FIGURE_COUNT; f++) {
+                if (which == 0 || f > FIGURE_LOOP_AREA) {
+                    loop->blocks[b].list[f].value = 1e200 * (double)(b + 1);
+                }
+            }
+            loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
+        }
+        bench_set_budget(&bench);
+        const struct loop_budget *budget = bench.budget;
+        const size_t area_at = loop_budget_find(budget, FIGURE_LOOP_AREA);
+        ck_assert_uint_gt(area_at, 0);
+        ck_assert_double_eq_tol(budget->linear.u[area_at], sqrt(0.5), 1e-12);
+        const size_t count = budget->model.output_count;
+        for (size_t j = 0; j < count; j++) {
+            for (size_t k = 0; k < count; k++) {
+                const double r = budget->scatter.correlation[j * count + k];
+                ck_assert_double_eq(r, j == k ? 1.0 : 0.0);
+            }
+            ck_assert(j == area_at || budget->scatter_list[j].u == 0.0 ||
+                      budget->model.output[j] == FIGURE_FLUX_DISTORTION);
+        }
+        bench_clear(&bench);
+    }
+}
+END_TEST
+
 START_TEST(what_would_halve_u_takes_the_fewest_that_can)
 {
     static const struct contribution one[] = {{"a", 1, 1, 0.9}, {"b", 1, 1, 0.1}};
@@ -768,6 +809,7 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
     tcase_add_test(tests, blocks_give_scatter_for_the_share_of_the_record_they_cover);
+    tcase_add_test(tests, what_scatters_beyond_numbers_leaves_the_others_alone);
     tcase_add_test(tests, what_would_halve_u_takes_the_fewest_that_can);
     tcase_add_test(tests, trials_of_a_loop_agree_with_its_linear_budget);
     tcase_add_test(tests, gap_of_a_trace_is_a_rectangular_input_of_its_area);

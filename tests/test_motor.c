@@ -334,6 +334,98 @@ START_TEST(finds_the_field_of_given_ampere_turns)
 }
 END_TEST
 
+/* A ring without a gap and points of a straight line: H = F p / r, and u goes with it. Where the
+ * measured amplitudes end, u is taken from the side that has any; where neither has, it is 0. */
+START_TEST(what_ampere_turns_are_uncertain_by_is_taken_from_the_side_that_was_measured)
+{
+    struct steel_point points[3] = {point, point, point};
+    struct motor_steel steel = get_steel();
+    const struct motor_machine machine = get_ring();
+    struct error err = {0};
+    for (int i = 0; i < 3; i++) {
+        points[i].field_peak = 1e4 * (i + 1);
+        points[i].flux_density_peak = 0.4 * (i + 1);
+        points[i].loss[0] = 1e4 * (i + 1);
+    }
+    steel.points = points;
+    steel.count = 3;
+    /* 10 to 30 kA/m: 90 to 270 ampere-turns of a mean radius of 18 mm and two pole pairs */
+    static const struct {
+        double turns, u, field, u_field;
+    } cases[] = {{180, 2, 20000, 2000.0 / 9}, {269, 2, 269 / 0.009, 2000.0 / 9},
+        {91, 2, 91 / 0.009, 2000.0 / 9}, {90.01, 1, 90.01 / 0.009, 1000.0 / 9},
+        {180, 100, 20000, 0}, {180, 0, 20000, 0}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct motor_drive drive = {.ampere_turns = get_quantity(cases[i].turns, cases[i].u)};
+        struct motor_wanted wanted;
+        ck_assert_msg(
+            !motor_drive_find(&drive, &steel, &machine, &wanted, &err), "%s", err.message);
+        ck_assert_int_eq(wanted.kind, WANTED_FIELD);
+        ck_assert_double_eq_tol(wanted.value, cases[i].field, 1e-8 * cases[i].field);
+        ck_assert_double_eq_tol(wanted.u, cases[i].u_field, 1e-6 * cases[i].u_field + 1e-8);
+    }
+}
+END_TEST
+
+/* Without load and inertia nothing of them is told; with a lag angle whose u is not known, what
+ * goes with it has no u from it; each input's part is the closed form, the others without. */
+START_TEST(what_is_not_given_adds_nothing)
+{
+    const struct motor_steel steel = get_steel();
+    const struct steel_point kept = point;
+    struct motor_machine machine = {
+        .pole_pairs = 2, .supply = get_quantity(50, 0), .volume = get_quantity(2e-5, 0)};
+    static const enum motor_figure absent[] = {MOTOR_LOAD_MARGIN, MOTOR_LOAD_ANGLE,
+        MOTOR_FINAL_SLIP, MOTOR_RUN_UP_TIME, MOTOR_SYNCHRONIZING};
+    const double scale = 2 * 2e-5 / (2 * pi);
+    struct motor motor = create(&steel, &machine);
+    for (size_t i = 0; i < sizeof absent / sizeof *absent; i++) {
+        ck_assert(!motor.figures[absent[i]].is_present);
+    }
+    ck_assert(!motor.figures[MOTOR_SYNCHRONOUS_SPEED].has_u);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_LAG_ANGLE].u, 0.1, 1e-9);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_HYSTERESIS_TORQUE].u, scale * 500, 1e-9);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_EDDY_TORQUE].u, scale * 50 * 10, 1e-9);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_EXCESS_TORQUE].u, scale * sqrt(50) * 80, 1e-9);
+    motor_clear(&motor);
+
+    point.u_lag_angle = NAN;
+    memset(point.covariance, 0, sizeof point.covariance);
+    motor = create(&steel, &machine);
+    for (int i = 0; i < MOTOR_FIGURE_COUNT; i++) {
+        ck_assert_msg(!motor.figures[i].has_u, "%s", motor_figure_table[i].key);
+    }
+    motor_clear(&motor);
+
+    /* the volume alone, then the supply alone: relative, and in the speed */
+    machine.volume = get_quantity(2e-5, 2e-7);
+    motor = create(&steel, &machine);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_HYSTERESIS_TORQUE].u, scale * 400, 1e-9);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_STARTING_TORQUE].u,
+        0.01 * motor.figures[MOTOR_STARTING_TORQUE].value, 1e-9);
+    ck_assert(!motor.figures[MOTOR_SYNCHRONOUS_SPEED].has_u);
+    motor_clear(&motor);
+    machine.volume = get_quantity(2e-5, 0);
+    machine.supply = get_quantity(50, 0.5);
+    motor = create(&steel, &machine);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_SYNCHRONOUS_SPEED].u, 15, 1e-6);
+    ck_assert(!motor.figures[MOTOR_HYSTERESIS_TORQUE].has_u);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_EDDY_TORQUE].u, scale * 120 * 0.5, 1e-9);
+    motor_clear(&motor);
+
+    /* the load alone: the margin has its u, and nothing else but what follows from it */
+    machine.supply = get_quantity(50, 0);
+    machine.load_torque = get_quantity(0.2, 0.004);
+    motor = create(&steel, &machine);
+    ck_assert_double_eq_tol(motor.figures[MOTOR_LOAD_MARGIN].u, 0.004, 1e-10);
+    ck_assert(motor.figures[MOTOR_LOAD_ANGLE].has_u);
+    ck_assert(!motor.figures[MOTOR_HYSTERESIS_TORQUE].has_u);
+    ck_assert(!motor.figures[MOTOR_RUN_UP_TIME].is_present);
+    motor_clear(&motor);
+    point = kept;
+}
+END_TEST
+
 START_TEST(half_the_flux_of_a_pole_goes_through_the_ring)
 {
     const struct motor_steel steel = get_steel();
@@ -405,6 +497,9 @@ Suite *motor_suite(void)
     tcase_add_test(tests, refuses_machines_that_lack_something);
     tcase_add_test(tests, ampere_turns_are_field_times_radius_over_pole_pairs);
     tcase_add_test(tests, finds_the_field_of_given_ampere_turns);
+    tcase_add_test(
+        tests, what_ampere_turns_are_uncertain_by_is_taken_from_the_side_that_was_measured);
+    tcase_add_test(tests, what_is_not_given_adds_nothing);
     tcase_add_test(tests, half_the_flux_of_a_pole_goes_through_the_ring);
     tcase_add_test(tests, a_sweep_over_thickness_keeps_the_ampere_turns);
     suite_add_tcase(suite, tests);

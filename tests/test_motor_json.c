@@ -52,7 +52,7 @@ static void write_motor(const struct motor_machine *machine, struct motor *motor
 
 START_TEST(a_motor_is_told_whole)
 {
-    double slip[] = {0, 1}, torque[] = {0.25, 0.5}, u[] = {0.01, 0.02}, loss[] = {1, 2};
+    double slip[] = {0, 1}, torque[] = {0.25, 0.5}, u[] = {0, 0.02}, loss[] = {1, 2};
     double hysteresis[] = {0.25, 0.125}, eddy[] = {0, 0.375}, excess[] = {0.0625, 0.75};
     double angle[] = {0, 25}, held[] = {3, 4};
     struct motor motor = {.state = {.point = point},
@@ -105,7 +105,7 @@ START_TEST(a_motor_is_told_whole)
                      "\"u_load_margin_N_m\": 2, \"probability_synchronizing\": 115, "
                      "\"load_angle_deg\": 116, \"u_load_angle_deg\": 1, \"final_slip\": 117, "
                      "\"u_final_slip\": 2}, \"curve\": {\"slip\": [0, 1], \"torque_N_m\": [0.25, "
-                     "0.5], \"u_torque_N_m\": [0.01, 0.02], \"rotor_loss_W\": [1, 2], "
+                     "0.5], \"u_torque_N_m\": [0, 0.02], \"rotor_loss_W\": [1, 2], "
                      "\"hysteresis_torque_N_m\": [0.25, 0.125], \"eddy_torque_N_m\": [0, 0.375], "
                      "\"excess_torque_N_m\": [0.0625, 0.75]}, "
                      "\"synchronism\": {\"load_angle_deg\": [0, 25], \"torque_N_m\": [3, 4]}}");
@@ -139,6 +139,30 @@ START_TEST(what_is_not_known_of_a_motor_is_left_out)
                      "\"lag_angle_deg\": null, \"loss_standstill_W\": null, "
                      "\"pull_out_power_W\": null}, \"curve\": {\"slip\": [0, 1], "
                      "\"torque_N_m\": [0.25, 0.5], \"rotor_loss_W\": [1, 2]}}");
+}
+END_TEST
+
+/* At standstill all terms are in the torque: its u is known if any is. */
+START_TEST(a_curve_has_its_u_if_the_torque_at_standstill_has)
+{
+    static const struct {
+        size_t count;
+        double u[3];
+        bool is_told;
+    } cases[] = {{0, {1, 1, 1}, false}, {1, {0.5, 0, 0}, true}, {1, {0, 0.5, 0.5}, false},
+        {2, {0, 0.5, 0}, true}, {3, {0.5, 0.5, 0}, false}, {3, {0, 0, 0.5}, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        double row[] = {1, 2, 3}, u[3];
+        memcpy(u, cases[i].u, sizeof u);
+        struct motor motor = {.state = {.point = point},
+            .curve = {cases[i].count, row, row, u, row, {row, row, row}}};
+        const struct motor_machine machine = {
+            .pole_pairs = 1, .supply = get_quantity(60, 0), .volume = get_quantity(1e-5, 0)};
+        struct text out = {0};
+        write_motor(&machine, &motor, &out);
+        ck_assert_int_eq(strstr(out.bytes, "u_torque_N_m") != NULL, cases[i].is_told);
+        text_clear(&out);
+    }
 }
 END_TEST
 
@@ -217,6 +241,7 @@ Suite *motor_json_suite(void)
     TCase *tests = tcase_create("motor_json");
     tcase_add_test(tests, a_motor_is_told_whole);
     tcase_add_test(tests, what_is_not_known_of_a_motor_is_left_out);
+    tcase_add_test(tests, a_curve_has_its_u_if_the_torque_at_standstill_has);
     tcase_add_test(tests, a_sweep_is_told_whole);
     tcase_add_test(tests, a_comparison_is_told_whole);
     suite_add_tcase(suite, tests);

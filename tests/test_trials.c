@@ -6,8 +6,10 @@
 
 #include <math.h>
 #include <omp.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "budget/draw.h"
 #include "budget/tally.h"
 #include "num/student.h"
 #include "suites.h"
@@ -387,6 +389,94 @@ START_TEST(refuses_correlations_that_contradict_each_other)
 }
 END_TEST
 
+static int compare_numbers(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static void mirror(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = exp(x[0]);
+    y[1] = -y[0];
+}
+
+/* Of 10 000 trials the ends are those that leave a share (1 - p) / 2 of them outside, as many at
+ * one end as at the other (JCGM 101:2008, 7.7.2); how they differ from lot to lot is worked out
+ * here from the same draws, sorted. A fault of one place changes them: the draws lie apart. */
+START_TEST(ends_of_lots_are_as_far_from_either_end)
+{
+    enum { LOTS = 4, MOST = LOTS * TRIALS_LOT };
+    static const struct {
+        double probability;
+        int outside;
+    } cases[] = {{0.95, 250}, {0.99, 50}, {0.5, 2500}, {0.9999, 0}};
+    static double sorted[LOTS][TRIALS_LOT];
+    const struct budget_input input = {"x", 0, 1, INFINITY, 0, BUDGET_NORMAL};
+    const struct budget_problem problem = {
+        .model = {.outputs = 2, .compute = mirror}, .inputs = {&input, 1, NULL}};
+    struct draw draw = {0};
+    ck_assert_int_eq(draw_create(&draw, &problem.inputs, NULL), STATUS_OK);
+    for (int trial = 0; trial < MOST; trial++) {
+        double room[DRAW_ROOM], x;
+        struct random random;
+        random_init(&random, 11, (uint64_t)trial);
+        draw_take(&draw, &random, room, &x);
+        sorted[trial / TRIALS_LOT][trial % TRIALS_LOT] = exp(x);
+    }
+    draw_clear(&draw);
+    for (int lot = 0; lot < LOTS; lot++) {
+        qsort(sorted[lot], TRIALS_LOT, sizeof **sorted, compare_numbers);
+    }
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        struct trials trials = run(&problem, MOST, cases[i].probability);
+        for (int end = 0; end < 2; end++) {
+            const int at = end == 0 ? cases[i].outside : TRIALS_LOT - 1 - cases[i].outside;
+            double mean = 0, squares = 0;
+            for (int lot = 0; lot < LOTS; lot++) {
+                mean += sorted[lot][at] / LOTS;
+            }
+            for (int lot = 0; lot < LOTS; lot++) {
+                squares += pow(sorted[lot][at] - mean, 2);
+            }
+            const double u = sqrt(squares / (LOTS - 1) / LOTS);
+            ck_assert_double_eq_tol(trials.list[0].u_end[end], u, 1e-9 * u);
+            ck_assert_double_eq_tol(trials.list[1].u_end[1 - end], u, 1e-9 * u);
+        }
+        trials_clear(&trials);
+    }
+}
+END_TEST
+
+/* Clause 8: validated up to delta, from both sides and at either end; between there and what the
+ * ends wander by, twice the larger u of them, more trials would be needed. */
+START_TEST(a_verdict_on_the_linear_result_has_its_borders)
+{
+    const struct trials_output output = {
+        .symmetric = {-2, 2}, .u_end = {0.0625, 0.125}, .tolerance = 0.25};
+    struct trials_output other = output;
+    other.u_end[0] = 0.125;
+    other.u_end[1] = 0.0625;
+    static const struct {
+        double value, expanded;
+        enum trials_verdict verdict;
+    } cases[] = {{0, 2, TRIALS_VALIDATED}, {0, 2.25, TRIALS_VALIDATED}, {0, 1.75, TRIALS_VALIDATED},
+        {0, 2.26, TRIALS_TOO_FEW}, {0, 1.74, TRIALS_TOO_FEW}, {0, 2.5, TRIALS_TOO_FEW},
+        {0, 1.5, TRIALS_TOO_FEW}, {0, 2.51, TRIALS_NOT_VALIDATED}, {0, 1.49, TRIALS_NOT_VALIDATED},
+        /* one end alone */
+        {0.25, 2, TRIALS_VALIDATED}, {0.13, 2.13, TRIALS_TOO_FEW}, {-0.13, 2.13, TRIALS_TOO_FEW},
+        {0.26, 2.26, TRIALS_NOT_VALIDATED}, {-0.26, 2.26, TRIALS_NOT_VALIDATED}};
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        ck_assert_int_eq(
+            trials_validate(&output, cases[i].value, cases[i].expanded), cases[i].verdict);
+        ck_assert_int_eq(
+            trials_validate(&other, cases[i].value, cases[i].expanded), cases[i].verdict);
+    }
+}
+END_TEST
+
 /* Values that are all the same get cells of a size of their own, 1e-12 of them, or of 1. */
 START_TEST(tally_of_one_value_is_that_value)
 {
@@ -430,6 +520,91 @@ START_TEST(tally_finds_the_intervals_of_known_values)
 }
 END_TEST
 
+/* The first lot, from 0 to 1, makes cells from -1 to 2; what comes later and lies at their borders
+ * or beyond stands in the outermost, and the moments have it as it is. */
+START_TEST(tally_keeps_what_lies_beyond_its_cells)
+{
+    static const double beyond[] = {2.0, 10.0, 1e6};
+    const double cell = 3.0 / (1 << 17);
+    for (size_t i = 0; i < COUNT(beyond); i++) {
+        double first[100], above[100], below[100], interval[2];
+        struct tally tally = {0};
+        for (int n = 0; n < 100; n++) {
+            first[n] = n / 99.0;
+            above[n] = beyond[i];
+            below[n] = 1.0 - beyond[i];
+        }
+        ck_assert_int_eq(tally_add(&tally, first, 100, NULL), STATUS_OK);
+        ck_assert_double_eq_tol(tally.lowest, -1.0, 1e-15);
+        ck_assert_double_eq_tol(tally.cell, cell, 1e-18);
+        ck_assert_int_eq(tally_add(&tally, above, 100, NULL), STATUS_OK);
+        tally_find_symmetric(&tally, 0.9, interval);
+        /* 90 of the hundred in the last cell lie below; at the other end 10 of 0, 1/99, ... */
+        ck_assert_double_eq_tol(interval[1], 2.0 - 0.1 * cell, 1e-10);
+        ck_assert_double_eq_tol(interval[0], 9 / 99.0, 2 * cell);
+        ck_assert_int_eq(tally_add(&tally, below, 100, NULL), STATUS_OK);
+        tally_find_symmetric(&tally, 0.9, interval);
+        check_interval(interval, -1.0 + 0.15 * cell, 2.0 - 0.15 * cell, 1e-10);
+        ck_assert_uint_eq(tally.trials, 300);
+        ck_assert_double_eq_tol(tally.mean, 0.5, 1e-9);
+        /* about the mean: 200 of beyond - 1/2, and 100 from 0 to 1: (n^2 - 1) / 12 steps */
+        const double squares = 200 * pow(beyond[i] - 0.5, 2) + 100 * 9999 / 12.0 / (99 * 99);
+        ck_assert_double_eq_tol(tally.squares, squares, 1e-9 * squares);
+        tally_clear(&tally);
+    }
+}
+END_TEST
+
+START_TEST(tally_leaves_out_what_is_no_number)
+{
+    const double values[] = {NAN, 1, INFINITY, 2, -INFINITY, 3}, none[] = {NAN, NAN};
+    double interval[2];
+    struct tally tally = {0};
+    ck_assert_int_eq(tally_add(&tally, none, 2, NULL), STATUS_OK);
+    tally_find_symmetric(&tally, 0.95, interval);
+    ck_assert(isnan(interval[0]) && isnan(interval[1]) && isnan(tally_get_u(&tally)));
+    tally_find_shortest(&tally, 0.95, interval);
+    ck_assert(isnan(interval[0]) && isnan(interval[1]));
+    ck_assert_int_eq(tally_add(&tally, values + 1, 1, NULL), STATUS_OK);
+    ck_assert(isnan(tally_get_u(&tally))); /* of one trial */
+    ck_assert_double_eq_tol(tally.mean, 1, 1e-15);
+    ck_assert_int_eq(tally_add(&tally, values + 2, 4, NULL), STATUS_OK);
+    ck_assert_uint_eq(tally.trials, 3);
+    ck_assert_uint_eq(tally.missing, 4);
+    ck_assert_double_eq_tol(tally.mean, 2, 1e-12);
+    ck_assert_double_eq_tol(tally_get_u(&tally), 1, 1e-12);
+    tally_clear(&tally);
+}
+END_TEST
+
+/* The squares of 0, 1, ... 9999 crowd at 0: the shortest interval begins there, at the last of
+ * their negatives it ends. */
+START_TEST(tally_finds_the_shortest_interval_where_values_crowd)
+{
+    static double values[10000];
+    for (int sign = -1; sign <= 1; sign += 2) {
+        double interval[2];
+        struct tally tally = {0};
+        for (size_t i = 0; i < 10000; i++) {
+            const double root = (double)(i * 7919 % 10000);
+            values[i] = sign * root * root;
+        }
+        ck_assert_int_eq(tally_add(&tally, values, 10000, NULL), STATUS_OK);
+        tally_find_shortest(&tally, 0.9, interval);
+        const double reach = 2 * tally.cell, end = 8999.0 * 8999.0;
+        if (sign > 0) {
+            check_interval(interval, 0, end, reach);
+        } else {
+            check_interval(interval, -end, 0, reach);
+        }
+        tally_find_symmetric(&tally, 0.9, interval);
+        const double low = 499.0 * 499.0, high = 9499.0 * 9499.0;
+        check_interval(interval, sign > 0 ? low : -high, sign > 0 ? high : -low, 8 * tally.cell);
+        tally_clear(&tally);
+    }
+}
+END_TEST
+
 Suite *trials_suite(void)
 {
     Suite *suite = suite_create("trials");
@@ -451,8 +626,13 @@ Suite *trials_suite(void)
     tcase_add_loop_test(procedure, each_distribution_has_its_u_and_its_95_percent, 0, 6);
     tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
     tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
+    tcase_add_test(procedure, ends_of_lots_are_as_far_from_either_end);
+    tcase_add_test(procedure, a_verdict_on_the_linear_result_has_its_borders);
     tcase_add_test(procedure, tally_of_one_value_is_that_value);
     tcase_add_test(procedure, tally_finds_the_intervals_of_known_values);
+    tcase_add_test(procedure, tally_keeps_what_lies_beyond_its_cells);
+    tcase_add_test(procedure, tally_leaves_out_what_is_no_number);
+    tcase_add_test(procedure, tally_finds_the_shortest_interval_where_values_crowd);
     suite_add_tcase(suite, procedure);
     return suite;
 }
