@@ -272,6 +272,98 @@ START_TEST(refuses_a_plan_of_more_than_a_thousand_specimens)
 }
 END_TEST
 
+/* Shares whose plan takes 999.5 and 1000.05 specimens before rounding up (SciPy 1.10, norm.ppf). */
+START_TEST(a_plan_of_a_thousand_specimens_is_the_last)
+{
+    struct plan plan = {0};
+    struct error err = {0};
+    ck_assert(plan_compute(0.01, 0.2, 0.01229769585783014, 0.05, true, &plan, &err) == STATUS_OK);
+    ck_assert_uint_eq(plan.count, 1000);
+    plan.count = 7;
+    ck_assert(
+        plan_compute(0.01, 0.2, 0.012297005773271976, 0.05, true, &plan, &err) == STATUS_INPUT);
+    ck_assert_uint_eq(plan.count, 7);
+    ck_assert(
+        plan_compute(0.01, 0.2, 0.01229769585783014, 0.05, false, &plan, &err) == STATUS_INPUT);
+    ck_assert_uint_eq(plan.count, 7);
+}
+END_TEST
+
+/* Worked out with SciPy 1.10 from the definitions: n and k with the deviation known (norm), and
+ * unknown (nct.ppf for k, nct.sf for the acceptance, n from 2 upwards). */
+START_TEST(plans_are_those_of_other_software)
+{
+    static const struct {
+        double good, producer_risk, bad, consumer_risk;
+        size_t known;
+        double known_factor, known_acceptance;
+        size_t unknown;
+        double factor, acceptance;
+    } list[] = {
+        {.01, .05, .1, .1, 8, 1.734648466763012, 0.9528932816317637, 21, 1.7502948167085512,
+            0.9534454474472515},
+        {.005, .1, .05, .05, 10, 2.1650020148270306, 0.9030537642967322, 34, 2.17623150161438,
+            0.9036301644877217},
+        {.02, .01, .2, .2, 7, 1.1597241595936765, 0.9909938980042011, 13, 1.1739677754743472,
+            0.9924686668776754},
+        {.05, .05, .15, .1, 24, 1.298029007381225, 0.9553485751732915, 44, 1.3074128177730615,
+            0.951908359349905},
+    };
+    for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+        struct plan plan;
+        struct error err = {0};
+        ck_assert(plan_compute(list[i].good, list[i].producer_risk, list[i].bad,
+                      list[i].consumer_risk, true, &plan, &err) == STATUS_OK);
+        ck_assert_uint_eq(plan.count, list[i].known);
+        ck_assert_double_eq_tol(plan.factor, list[i].known_factor, 1e-12);
+        ck_assert_double_eq_tol(
+            plan_compute_acceptance(&plan, list[i].good), list[i].known_acceptance, 1e-12);
+        ck_assert(plan_compute(list[i].good, list[i].producer_risk, list[i].bad,
+                      list[i].consumer_risk, false, &plan, &err) == STATUS_OK);
+        ck_assert_uint_eq(plan.count, list[i].unknown);
+        ck_assert_double_eq_tol(plan.factor, list[i].factor, 1e-8);
+        ck_assert_double_eq_tol(
+            plan_compute_acceptance(&plan, list[i].good), list[i].acceptance, 1e-8);
+    }
+    /* two specimens at least: 0.18 would do */
+    struct plan least;
+    ck_assert(plan_compute(0.001, 0.2, 0.3, 0.4, true, &least, NULL) == STATUS_OK);
+    ck_assert_uint_eq(least.count, 2);
+    ck_assert_double_eq_tol(least.factor, 0.7035439673293324, 1e-12);
+    ck_assert_double_eq_tol(plan_compute_acceptance(&least, 0.001), 0.9996313062845246, 1e-12);
+}
+END_TEST
+
+/* The formulas with SciPy's quantiles (1.10, chi2.ppf and norm.ppf); the nearer limit counts. */
+START_TEST(capability_is_that_of_other_software)
+{
+    static const struct {
+        size_t count;
+        double mean, confidence, cp[2], cpk, cpk_ends[2], cpk_least;
+    } list[] = {
+        {10, 10.2, .95, {0.7303494175, 1.938448803}, 1.2, {0.6083923754, 1.791607625},
+            0.7035072304},
+        {2, 10.2, .9, {0.08360903726, 2.613285313}, 1.2, {-0.2485507435, 2.648550744},
+            0.07139351323},
+        {30, 9.1, .99, {0.8968620951, 1.791176634}, 1.1 / 1.5, {0.4399178331, 1.026748834},
+            0.4683365324},
+    };
+    const struct limit limit = {true, true, 8, 12};
+    for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+        struct capability made;
+        ck_assert(capability_compute(list[i].count, list[i].mean, 0.5, &limit, list[i].confidence,
+                      &made, NULL) == STATUS_OK);
+        ck_assert_double_eq_tol(made.cp, 4.0 / 3, 1e-12);
+        ck_assert_double_eq_tol(made.cp_lower, list[i].cp[0], 1e-9);
+        ck_assert_double_eq_tol(made.cp_upper, list[i].cp[1], 1e-9);
+        ck_assert_double_eq_tol(made.cpk, list[i].cpk, 1e-12);
+        ck_assert_double_eq_tol(made.cpk_lower, list[i].cpk_ends[0], 1e-9);
+        ck_assert_double_eq_tol(made.cpk_upper, list[i].cpk_ends[1], 1e-9);
+        ck_assert_double_eq_tol(made.cpk_least, list[i].cpk_least, 1e-9);
+    }
+}
+END_TEST
+
 START_TEST(finds_the_smallest_sampling_plan)
 {
     struct plan plan, smaller;
@@ -321,6 +413,9 @@ Suite *lot_suite(void)
     tcase_add_test(tests, gives_no_verdict_on_a_lot_that_nothing_is_asked_of);
     tcase_add_test(tests, knows_the_ends_of_an_operating_characteristic);
     tcase_add_test(tests, refuses_a_plan_of_more_than_a_thousand_specimens);
+    tcase_add_test(tests, a_plan_of_a_thousand_specimens_is_the_last);
+    tcase_add_test(tests, plans_are_those_of_other_software);
+    tcase_add_test(tests, capability_is_that_of_other_software);
     tcase_add_test(tests, finds_the_smallest_sampling_plan);
     suite_add_tcase(suite, tests);
     return suite;

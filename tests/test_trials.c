@@ -450,6 +450,77 @@ START_TEST(ends_of_lots_are_as_far_from_either_end)
 }
 END_TEST
 
+struct sides {
+    double scale, border;
+};
+
+static void take_side(const void *subject, void *work, const double *x, double *y)
+{
+    (void)work;
+    const struct sides *sides = subject;
+    y[0] = x[0] > sides->border ? sides->scale : -sides->scale;
+}
+
+/* Mean and standard deviation of each lot of +-1, and what they scatter by, of their mean. */
+static void find_spreads(double border, int lots, double spread[2])
+{
+    const struct budget_input input = {"x", 0, 1, INFINITY, 0, BUDGET_NORMAL};
+    const struct budget_inputs inputs = {&input, 1, NULL};
+    double sums[2] = {0}, squares[2] = {0};
+    struct draw draw = {0};
+    ck_assert_int_eq(draw_create(&draw, &inputs, NULL), STATUS_OK);
+    for (int lot = 0; lot < lots; lot++) {
+        double above = 0;
+        for (int n = 0; n < TRIALS_LOT; n++) {
+            double room[DRAW_ROOM], x;
+            struct random random;
+            random_init(&random, 11, (uint64_t)(lot * TRIALS_LOT + n));
+            draw_take(&draw, &random, room, &x);
+            above += x > border;
+        }
+        const double share = above / TRIALS_LOT;
+        const double values[2] = {
+            2 * share - 1, 2 * sqrt(share * (1 - share) * TRIALS_LOT / (TRIALS_LOT - 1))};
+        for (int i = 0; i < 2; i++) {
+            sums[i] += values[i];
+            squares[i] += values[i] * values[i];
+        }
+    }
+    draw_clear(&draw);
+    for (int i = 0; i < 2; i++) {
+        spread[i] = sqrt((squares[i] - sums[i] * sums[i] / lots) / (lots - 1) / lots);
+    }
+}
+
+/* JCGM 101:2008, 7.9.4: settled when twice the standard deviation of the mean, of u and of both
+ * ends are delta or less. The ends of a value that is +1 or -1 do not scatter; where a twentieth is
+ * +1 u scatters most, where a half is, the mean. */
+START_TEST(results_have_settled_up_to_delta_and_not_beyond)
+{
+    static const double borders[] = {1.6448536, 0};
+    enum { LOTS = 4 };
+    for (int most = 0; most < 2; most++) {
+        double spread[2];
+        find_spreads(borders[most], LOTS, spread);
+        ck_assert_int_eq(spread[1] > spread[0], most == 0);
+        const double scale = 0.005 / (2 * fmax(spread[0], spread[1]));
+        for (int side = -1; side <= 1; side += 2) {
+            const struct sides sides = {scale * (1 + side * 2e-5), borders[most]};
+            const struct budget_input input = {"x", 0, 1, INFINITY, 0, BUDGET_NORMAL};
+            const struct budget_problem problem = {
+                .model = {.outputs = 1, .subject = &sides, .compute = take_side},
+                .inputs = {&input, 1, NULL}};
+            struct trials trials = run(&problem, LOTS * TRIALS_LOT, 0.95);
+            /* u of 0.1 to 1: delta is half of its second digit */
+            ck_assert_double_eq_tol(trials.list[0].tolerance, 0.005, 1e-15);
+            ck_assert_double_eq(trials.list[0].u_end[0], 0);
+            ck_assert_int_eq(trials.list[0].is_settled, side < 0);
+            trials_clear(&trials);
+        }
+    }
+}
+END_TEST
+
 /* Clause 8: validated up to delta, from both sides and at either end; between there and what the
  * ends wander by, twice the larger u of them, more trials would be needed. */
 START_TEST(a_verdict_on_the_linear_result_has_its_borders)
@@ -627,6 +698,7 @@ Suite *trials_suite(void)
     tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
     tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
     tcase_add_test(procedure, ends_of_lots_are_as_far_from_either_end);
+    tcase_add_test(procedure, results_have_settled_up_to_delta_and_not_beyond);
     tcase_add_test(procedure, a_verdict_on_the_linear_result_has_its_borders);
     tcase_add_test(procedure, tally_of_one_value_is_that_value);
     tcase_add_test(procedure, tally_finds_the_intervals_of_known_values);
