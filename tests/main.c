@@ -60,6 +60,7 @@ static const struct {
     {"padded", padded_suite},
     {"nufft", nufft_suite},
     {"normal", normal_suite},
+    {"direct", direct_suite},
     {"rough", rough_suite},
     {"periodic", periodic_suite},
     {"gaps", gaps_suite},

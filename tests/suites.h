@@ -44,6 +44,7 @@ Suite *fourier_suite(void);
 Suite *padded_suite(void);
 Suite *nufft_suite(void);
 Suite *normal_suite(void);
+Suite *direct_suite(void);
 Suite *rough_suite(void);
 Suite *periodic_suite(void);
 Suite *gaps_suite(void);

@@ -105,6 +105,63 @@ START_TEST(noise_constants_and_nothing_have_no_frequency)
 }
 END_TEST
 
+/* Of 3000 samples with 120.3 cycles. */
+static double find(const struct lines *lines)
+{
+    double complex *values = create(lines, 120.3 / 3000.0, 3000);
+    struct error err = {0};
+    double found = -1.0;
+    const enum status status = rough_find_frequency(values, 3000, &found, &err);
+    ck_assert_msg(!status, "%s", err.message);
+    free(values);
+    return found * 3000.0 / 120.3;
+}
+
+/* Both channels are alike, so that powers go with the squares of the amplitudes. */
+START_TEST(the_highest_line_is_the_fundamental_unless_a_part_of_it_has_a_line)
+{
+    static const struct {
+        struct lines lines;
+        double expected;
+    } list[] = {
+        {{.a = {0, 0, 0, 0.5, 0, 0, 0, 1}, .b = {0, 0, 0, 0.5, 0, 0, 0, 1}}, 7}, /* 3 of 7 */
+        {{.a = {0, 0, 0.5, 0, 0, 1}, .b = {0, 0, 0.5, 0, 0, 1}}, 5},             /* 2 of 5 */
+        {{.a = {0, 0, 0, 0, 0.6, 1}, .b = {0, 0, 0, 0, 0.6, 1}}, 5},             /* 4 of 5 */
+        {{.a = {0, 0.5, 0, 0, 0, 0, 0, 1}, .b = {0, 0.5, 0, 0, 0, 0, 0, 1}}, 1}, /* a seventh */
+        {{.a = {0, 0.5, 0, 0, 0, 0, 1}, .b = {0, 0.5, 0, 0, 0, 0, 1}}, 1},       /* a sixth */
+        {{.a = {0, 0.5, 1}, .b = {0, 0.5, 1}}, 1},                               /* half */
+        {{.a = {0, 0.155, 0, 1}, .b = {0, 0.155, 0, 1}}, 1}, /* 0.024 of the power */
+        {{.a = {0, 0.127, 0, 1}, .b = {0, 0.127, 0, 1}}, 3}, /* 0.016 */
+        {{.a = {0, 0.3, 0, 0.6, 0, 0, 1}, .b = {0, 0.3, 0, 0.6, 0, 0, 1}}, 1}, /* the lowest part */
+        {{.a = {0, 0, 0, 1}, .b = {0, 0.4}}, 1}, /* each channel counts with unit variance */
+    };
+    for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
+        ck_assert_msg(fabs(find(&list[i].lines) / list[i].expected - 1.0) < 1e-3,
+            "%zu: %g instead of %g", i, find(&list[i].lines), list[i].expected);
+    }
+}
+END_TEST
+
+/* With the Hann window 1 - cos, a sine of amplitude a in N samples has a line of (a N / 2)^2, noise
+ * of s a mean of 1.5 N s^2: sixty times as much is a = s sqrt(360 / N). */
+START_TEST(a_line_stands_out_from_sixty_times_the_mean)
+{
+    for (size_t count = 3000; count < 60000; count *= 4) {
+        for (int side = 0; side < 2; side++) {
+            const double a = (side == 0 ? 0.75 : 1.3) * sqrt(360.0 / (double)count);
+            const struct lines lines = {.a = {0, a}, .b = {0, a}, .noise = 1.0};
+            double complex *values = create(&lines, 0.0713, count);
+            struct error err = {0};
+            double found = -1.0;
+            const enum status status = rough_find_frequency(values, count, &found, &err);
+            ck_assert_msg(status == (side == 0 ? STATUS_CAPTURE : STATUS_OK), "%zu, %g", count, a);
+            ck_assert((found > 0.0) == (side == 1));
+            free(values);
+        }
+    }
+}
+END_TEST
+
 Suite *rough_suite(void)
 {
     Suite *suite = suite_create("rough");
@@ -112,6 +169,8 @@ Suite *rough_suite(void)
     tcase_add_loop_test(tests, the_frequency_is_found_to_a_tenth_of_a_cycle_over_the_record, 0,
         (int)(sizeof extent_list / sizeof extent_list[0]));
     tcase_add_test(tests, noise_constants_and_nothing_have_no_frequency);
+    tcase_add_test(tests, the_highest_line_is_the_fundamental_unless_a_part_of_it_has_a_line);
+    tcase_add_test(tests, a_line_stands_out_from_sixty_times_the_mean);
     suite_add_tcase(suite, tests);
     return suite;
 }

@@ -135,6 +135,50 @@ START_TEST(nothing_is_found_where_no_tone_can_be_told)
 }
 END_TEST
 
+/* Where noise explains so much once in 1e7 records: with q the share of a tone that the fit does
+ * not take up, N q a^2 / 2 of the sum of squares N s^2 is explained, and
+ *     (freedom / 2) ln(1 / (1 - share)) - ln N = 16
+ * gives the amplitude a for noise of s. Noise moves a by s sqrt(2 / (N q)), a seventh of it: of
+ * many records most have the tone a little above, few a little below. Beside a harmonic both lie
+ * higher, for noise also moves the place, to where no tone can be told. */
+static const struct {
+    struct addition addition;
+    double left; /* q: 1 - sum of sinc^2 of the distances to the harmonics, in closed form */
+    double below, above; /* of the amplitude at the edge */
+} edge_list[] = {
+    {{1000, 10.3, 3, 1e-2, 0, 24.35, 0, 0, 0, 0, 0}, 1.0, 0.87, 1.13},
+    {{1000, 10.3, 3, 1e-2, 1, 207.7, 0, 0, 0, 0, 0}, 1.0, 0.8, 1.13},
+    {{300, 20.3, 3, 1e-2, 0, 21.05, 0, 0, 0, 0, 0}, 0.911, 0.95, 1.2}, /* sinc(0.75) = 0.300 */
+};
+
+enum { EDGE_SEEDS = 20 };
+
+static int count_found(const struct addition *plain, double amplitude)
+{
+    int found = 0;
+    struct addition addition = *plain;
+    addition.amplitude = amplitude;
+    for (addition.seed = 1; addition.seed <= EDGE_SEEDS; addition.seed++) {
+        search(&addition);
+        found += count == 1 && list[0].channel == addition.channel;
+    }
+    return found;
+}
+
+START_TEST(a_tone_counts_from_where_noise_has_it_once_in_ten_million_records)
+{
+    const struct addition *addition = &edge_list[_i].addition;
+    const double frames = (double)addition->frames;
+    const double freedom = frames - 2.0 * (double)addition->harmonics - 1.0;
+    const double share = 1.0 - exp(-2.0 * (16.0 + log(frames)) / freedom);
+    /* explained / (rest + explained) = share, and the rest is freedom s^2 */
+    const double square = share / (1.0 - share) * 2.0 * freedom / (frames * edge_list[_i].left);
+    const double edge = addition->noise * sqrt(square);
+    ck_assert_int_lt(count_found(addition, edge_list[_i].below * edge), EDGE_SEEDS / 2);
+    ck_assert_int_gt(count_found(addition, edge_list[_i].above * edge), EDGE_SEEDS / 2);
+}
+END_TEST
+
 START_TEST(several_tones_come_strongest_first_and_no_more_than_asked_for)
 {
     static const double place[] = {52.3, 91.4, 148.6, 171.1, 212.4};
@@ -186,6 +230,8 @@ Suite *stray_suite(void)
     tcase_add_test(tests, the_phase_of_a_tone_is_that_at_the_first_sample);
     tcase_add_loop_test(tests, nothing_is_found_where_no_tone_can_be_told, 0,
         sizeof none_list / sizeof none_list[0]);
+    tcase_add_loop_test(tests, a_tone_counts_from_where_noise_has_it_once_in_ten_million_records, 0,
+        sizeof edge_list / sizeof edge_list[0]);
     tcase_add_test(tests, several_tones_come_strongest_first_and_no_more_than_asked_for);
     tcase_add_test(tests, the_leak_bounds_what_a_tone_leaves_in_a_harmonic);
     suite_add_tcase(suite, tests);

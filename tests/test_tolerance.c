@@ -103,7 +103,17 @@ START_TEST(refuses_samples_and_shares_that_have_no_limit)
     ck_assert(tolerance_compute_one_sided(1, 0.95, 0.95, &factor, &err) == STATUS_INPUT);
     ck_assert_str_eq(err.message, "no tolerance limit from a sample of 1");
     ck_assert(tolerance_compute_two_sided(5, 1, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "the share of 1 is not in 0.5 ... 1");
     ck_assert(tolerance_compute_two_sided(5, 0.95, 1, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "the confidence of 1 is not in 0.5 ... 1");
+    ck_assert(tolerance_compute_two_sided(5, 0.49, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "the share of 0.49 is not in 0.5 ... 1");
+    ck_assert(tolerance_compute_two_sided(5, 0.95, 0.49, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "the confidence of 0.49 is not in 0.5 ... 1");
+    ck_assert(tolerance_compute_two_sided(5, NAN, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert(tolerance_compute_two_sided(5, 0.95, NAN, &factor, &err) == STATUS_INPUT);
+    ck_assert(tolerance_compute_two_sided(100001, 0.95, 0.95, &factor, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no tolerance limit from a sample of 100001");
     ck_assert_double_eq(factor, 7);
 }
 END_TEST
