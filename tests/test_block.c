@@ -174,6 +174,26 @@ START_TEST(phases_that_bend_within_rounding_are_steady)
 }
 END_TEST
 
+START_TEST(no_block_and_one_lie_on_a_level_line)
+{
+    struct block_list list;
+    list_init(&list, 1e-6);
+    struct block_line line = block_list_fit_line(&list);
+    ck_assert(line.is_steady);
+    ck_assert_double_eq(line.offset, 0.0);
+    ck_assert_double_eq(line.slope, 0.0);
+    ck_assert_double_eq(line.scatter, 1.0);
+    add(&list, 500.0, 1000.0, 0.1);
+    line = block_list_fit_line(&list);
+    ck_assert(line.is_steady);
+    ck_assert_double_eq_tol(line.offset, 0.1, 1e-14);
+    ck_assert_double_eq(line.slope, 0.0);
+    ck_assert_double_eq(line.u_slope, 0.0);
+    ck_assert_double_eq(line.scatter, 1.0);
+    block_list_clear(&list);
+}
+END_TEST
+
 START_TEST(any_number_of_blocks_becomes_at_most_256_of_equal_size)
 {
     static const int counts[] = {255, 256, 257, 300, 511, 512, 513, 1000, 2049, 5003};
@@ -313,6 +333,7 @@ Suite *block_suite(void)
     tcase_add_test(tests, a_lines_uncertainty_is_that_of_the_noise);
     tcase_add_test(tests, phases_that_bend_are_unsteady_and_blocks_are_turned_by_their_own);
     tcase_add_test(tests, phases_that_bend_within_rounding_are_steady);
+    tcase_add_test(tests, no_block_and_one_lie_on_a_level_line);
     tcase_add_test(tests, any_number_of_blocks_becomes_at_most_256_of_equal_size);
     tcase_add_test(tests, what_slipping_rows_leak_is_taken_off_the_mean);
     tcase_add_test(tests, harmonics_are_kept_that_tell_more_than_their_noise);

@@ -413,7 +413,8 @@ START_TEST(notes_a_file_cut_off)
 }
 END_TEST
 
-START_TEST(notes_missing_samples)
+/* Without `missing` values of the second channel from the thousandth on. */
+static void write_with_hole(size_t missing)
 {
     struct wave waves[] = {pair[0], pair[1]};
     struct audio_writer_options options = {
@@ -423,13 +424,18 @@ START_TEST(notes_missing_samples)
     for (size_t i = 0; i < FRAMES; i++) {
         double time = (double)i / RATE;
         double values[2] = {get_value(&waves[0], time), get_value(&waves[1], time)};
-        if (i >= 1000 && i < 1010) {
+        if (i >= 1000 && i < 1000 + missing) {
             values[1] = NAN;
         }
         ck_assert_int_eq(writer_add(writer, values, NULL, 1, &err), STATUS_OK);
     }
     ck_assert_int_eq(writer_commit(writer, &err), STATUS_OK);
     writer_destroy(writer);
+}
+
+START_TEST(notes_missing_samples)
+{
+    write_with_hole(10);
     look_at("a.wav");
     ck_assert_int_eq(look.missing, 10);
     ck_assert_int_eq(look.channels[0].missing, 0);
@@ -440,6 +446,23 @@ START_TEST(notes_missing_samples)
     ck_assert_str_eq(note->message, "10 of 48000 rows lack a value, the first in frame 1001");
     ck_assert_double_eq_tol(look.channels[1].frequency_Hz, FREQUENCY, 1e-6);
     look_clear(&look);
+}
+END_TEST
+
+/* One is told; more than one in a hundred is a warning. */
+START_TEST(how_many_samples_are_missing_decides_what_their_note_is)
+{
+    static const size_t list[] = {0, 1, FRAMES / 100, FRAMES / 100 + 1};
+    for (size_t i = 0; i < COUNT(list); i++) {
+        write_with_hole(list[i]);
+        look_at("a.wav");
+        const struct note *note = find_note("dropout");
+        ck_assert((note != NULL) == (i > 0));
+        if (note != NULL) {
+            ck_assert_int_eq(note->level, i < 3 ? NOTE_INFO : NOTE_WARNING);
+        }
+        look_clear(&look);
+    }
 }
 END_TEST
 
@@ -655,6 +678,7 @@ Suite *look_suite(void)
     tcase_add_loop_test(tests, tells_clipping_from_a_flat_top, 0, COUNT(clips));
     tcase_add_test(tests, notes_a_file_cut_off);
     tcase_add_test(tests, notes_missing_samples);
+    tcase_add_test(tests, how_many_samples_are_missing_decides_what_their_note_is);
     tcase_add_test(tests, notes_samples_that_were_filled_in);
     tcase_add_test(tests, notes_what_is_quiet_and_short_and_silent);
     tcase_add_test(tests, a_clean_capture_has_no_notes);

@@ -144,6 +144,29 @@ START_TEST(long_records_are_streamed_exactly)
 }
 END_TEST
 
+/* A channel without any signal has no size that could be brought near 1. */
+START_TEST(a_channel_of_zeros_stays_and_leaves_the_other)
+{
+    for (size_t silent = 0; silent < 2; silent++) {
+        struct tone tone;
+        tone_init(&tone, 3, 1.0 / 27.3);
+        for (size_t k = 0; k <= 3; k++) {
+            tone.c[silent][k] = 0.0;
+        }
+        struct periodic_fit fit;
+        tone_fit(&tone, 2000, &fit);
+        ck_assert_double_eq_tol(fit.frequency_Hz, TONE_RATE / 27.3, 1e-12 * TONE_RATE);
+        for (size_t k = 0; k <= fit.harmonics; k++) {
+            ck_assert_double_le(cabs(fit.coefficient[silent][k]), exact);
+            const double complex wanted = k <= 3 ? tone_get(&tone, 1 - silent, k) : 0.0;
+            ck_assert_double_le(cabs(fit.coefficient[1 - silent][k] - wanted), exact);
+        }
+        ck_assert_double_lt(fit.noise_rms[silent], 2e-6);
+        periodic_fit_clear(&fit);
+    }
+}
+END_TEST
+
 static bool is_same_fit(const struct periodic_fit *a, const struct periodic_fit *b)
 {
     const size_t bytes = (a->harmonics + 1) * sizeof(double complex);
@@ -398,6 +421,7 @@ Suite *periodic_suite(void)
     tcase_add_loop_test(tests, long_records_are_streamed_exactly, 0, LENGTH(long_list));
     tcase_add_loop_test(
         tests, a_record_in_pieces_of_any_size_gives_the_same_bits, 0, LENGTH(cut_list));
+    tcase_add_test(tests, a_channel_of_zeros_stays_and_leaves_the_other);
     tcase_add_loop_test(tests, one_channel_alone_is_fitted_like_two, 0, LENGTH(path_list));
     tcase_add_loop_test(tests, channels_of_unlike_size_keep_all_their_digits, 0, LENGTH(path_list));
     tcase_add_loop_test(

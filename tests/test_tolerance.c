@@ -159,6 +159,17 @@ START_TEST(knows_the_constants_of_control_charts)
         ck_assert_double_eq_tol(range_compute_deviation(list[i].count), list[i].d3, 0.00051);
         ck_assert_double_eq_tol(deviation_compute_mean(list[i].count), list[i].c4, 0.000051);
     }
+    /* by SciPy: quad over 1 - F^n - (1 - F)^n, and over the density of the range with 160 points */
+    static const struct {
+        size_t count;
+        double d2, d3;
+    } fine[] = {{3, 1.6925687506, 0.8883680040}, {5, 2.3259289473, 0.8640819411},
+        {10, 3.0775054617, 0.7970506735}, {25, 3.9306292195, 0.7084407659}};
+    for (size_t i = 0; i < sizeof fine / sizeof *fine; i++) {
+        ck_assert_double_eq_tol(range_compute_mean(fine[i].count), fine[i].d2, 2e-10);
+        ck_assert_double_eq_tol(range_compute_deviation(fine[i].count), fine[i].d3, 2e-10);
+    }
+    ck_assert_double_eq_tol(range_compute_mean(100), 5.0151872729, 2e-10);
     const double pi = acos(-1);
     ck_assert_double_eq_tol(range_compute_mean(2), 2 / sqrt(pi), 1e-10);
     ck_assert_double_eq_tol(range_compute_deviation(2), sqrt(2 - 4 / pi), 1e-10);
