@@ -89,6 +89,29 @@ START_TEST(accepts_falsely_as_often_as_stated)
 }
 END_TEST
 
+/* What lies on the border of acceptance is accepted, on that of rejection it is not rejected yet;
+ * the next number is. */
+START_TEST(each_border_belongs_to_the_better_verdict)
+{
+    const struct limit limit = make(10, 20);
+    const struct decision at = decision_compute(15, 0.3, &limit, RULE_GUARDED);
+    const struct {
+        double border, out;
+        enum verdict on, beyond;
+    } list[] = {{at.accept_lower, -INFINITY, VERDICT_ACCEPTED, VERDICT_UNDECIDED},
+        {at.accept_upper, INFINITY, VERDICT_ACCEPTED, VERDICT_UNDECIDED},
+        {at.reject_lower, -INFINITY, VERDICT_UNDECIDED, VERDICT_REJECTED},
+        {at.reject_upper, INFINITY, VERDICT_UNDECIDED, VERDICT_REJECTED}};
+    for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+        const double beyond = nextafter(list[i].border, list[i].out);
+        ck_assert_int_eq(
+            decision_compute(list[i].border, 0.3, &limit, RULE_GUARDED).verdict, list[i].on);
+        ck_assert_int_eq(
+            decision_compute(beyond, 0.3, &limit, RULE_GUARDED).verdict, list[i].beyond);
+    }
+}
+END_TEST
+
 START_TEST(combines_to_the_worse_verdict)
 {
     ck_assert(verdict_combine(VERDICT_ACCEPTED, VERDICT_UNDECIDED) == VERDICT_UNDECIDED);
@@ -106,6 +129,7 @@ Suite *decision_suite(void)
     tcase_add_test(tests, accepts_nothing_when_the_uncertainty_fills_the_limits);
     tcase_add_test(tests, decides_by_the_limits_alone_without_uncertainty);
     tcase_add_test(tests, accepts_falsely_as_often_as_stated);
+    tcase_add_test(tests, each_border_belongs_to_the_better_verdict);
     tcase_add_test(tests, combines_to_the_worse_verdict);
     suite_add_tcase(suite, tests);
     return suite;

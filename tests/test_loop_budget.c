@@ -596,6 +596,58 @@ START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
 }
 END_TEST
 
+static void set_blocks(struct loop *loop, size_t count)
+{
+    loop->blocks = memory_create(count, sizeof *loop->blocks);
+    loop->block_count = count;
+    loop->basis.block_share = 1.0;
+    for (size_t b = 0; b < count; b++) {
+        loop->blocks[b] = loop->figures;
+    }
+}
+
+START_TEST(three_blocks_scatter_and_two_do_not)
+{
+    for (size_t count = 2; count <= 3; count++) {
+        struct bench bench;
+        bench_set_setup(&bench);
+        bench_set_loop(&bench, 1);
+        set_blocks(&bench.loop, count);
+        bench_set_budget(&bench);
+        ck_assert_int_eq(
+            bench.budget->source, count == 3 ? LOOP_SCATTER_BLOCKS : LOOP_SCATTER_NOISE);
+        ck_assert_uint_eq(bench.budget->repeats, count == 3 ? 3 : 128);
+        bench_clear(&bench);
+    }
+}
+END_TEST
+
+/* Five blocks of m, m + s, m - s, m + 2 s, m - 2 s in units of the whole record's distortion: their
+ * squares are on average m^2 + 2 s^2 - 1 above its own, a quarter of which is noise. */
+START_TEST(noise_that_distortion_holds_widens_it)
+{
+    static const double offs[] = {1, -1, 0, 2, -2}, means[] = {1.1, 2, 0.9};
+    for (size_t i = 0; i < COUNT(means); i++) {
+        const double s = 0.01, m = means[i], noise = (m * m + 2 * s * s - 1) / 4;
+        struct bench bench;
+        bench_set_setup(&bench);
+        bench_set_loop(&bench, 3);
+        set_blocks(&bench.loop, 5);
+        const double whole = bench.loop.figures.list[FIGURE_FLUX_DISTORTION].value;
+        ck_assert_double_gt(whole, 0);
+        for (size_t b = 0; b < 5; b++) {
+            bench.loop.blocks[b].list[FIGURE_FLUX_DISTORTION].value = whole * (m + s * offs[b]);
+        }
+        bench_set_budget(&bench);
+        const size_t at = loop_budget_find(bench.budget, FIGURE_FLUX_DISTORTION);
+        const double excess = 1 - sqrt(fmax(1 - 3 * fmax(noise, 0), 0));
+        const double u = whole * hypot(s * sqrt(0.5), excess);
+        ck_assert_double_eq_tol(bench.budget->linear.u[at], u, 1e-9 * u);
+        bench_clear(&bench);
+    }
+}
+END_TEST
+
 /* Figures that scatter beyond what a number holds have no scatter, and no correlation with the
  * others, wherever they stand. */
 START_TEST(what_scatters_beyond_numbers_leaves_the_others_alone)
@@ -809,6 +861,8 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
     tcase_add_test(tests, blocks_give_scatter_for_the_share_of_the_record_they_cover);
+    tcase_add_test(tests, three_blocks_scatter_and_two_do_not);
+    tcase_add_test(tests, noise_that_distortion_holds_widens_it);
     tcase_add_test(tests, what_scatters_beyond_numbers_leaves_the_others_alone);
     tcase_add_test(tests, what_would_halve_u_takes_the_fewest_that_can);
     tcase_add_test(tests, trials_of_a_loop_agree_with_its_linear_budget);

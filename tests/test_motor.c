@@ -367,6 +367,67 @@ START_TEST(what_ampere_turns_are_uncertain_by_is_taken_from_the_side_that_was_me
 }
 END_TEST
 
+/* A single loop stands for amplitudes within 1 % of its own. */
+START_TEST(one_loop_stands_for_what_is_close_by)
+{
+    const struct motor_steel steel = get_steel();
+    const struct motor_machine machine = get_ring();
+    struct error err = {0};
+    static const struct {
+        double times;
+        bool is_close;
+    } cases[] = {{1, true}, {1.0098, true}, {1 / 1.0098, true}, {1.011, false}, {1 / 1.011, false}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        const struct motor_wanted at[] = {{.kind = WANTED_FIELD, .value = 3e4 * cases[i].times},
+            {.kind = WANTED_FLUX_DENSITY, .value = 1.1 * cases[i].times}};
+        const enum status expected = cases[i].is_close ? STATUS_OK : STATUS_USAGE;
+        struct steel_state state;
+        double field = -1;
+        ck_assert_int_eq(motor_steel_find(&steel, &at[0], &state, &err), expected);
+        ck_assert_int_eq(motor_steel_find(&steel, &at[1], &state, &err), expected);
+        ck_assert_int_eq(
+            drive_find_field(&steel, &machine, 270 * cases[i].times, &field, &err), expected);
+        if (cases[i].is_close) {
+            ck_assert_double_eq_tol(field, 3e4 * cases[i].times, 1e-6);
+        } else {
+            ck_assert_double_eq(field, -1);
+            ck_assert_ptr_nonnull(strstr(err.message, "ampere-turns are not within"));
+        }
+    }
+}
+END_TEST
+
+/* Two curves between the same points bound a rectangle of their distance: its standard uncertainty,
+ * where the loops themselves have none. */
+START_TEST(the_choice_of_a_curve_is_a_rectangle)
+{
+    struct steel_point points[4];
+    struct motor_steel steel = get_steel();
+    struct steel_state state;
+    const double fields[] = {1e4, 2e4, 3e4, 5e4}, losses[] = {5e3, 2.5e4, 4e4, 5e4};
+    for (int i = 0; i < 4; i++) {
+        points[i] = (struct steel_point){.field_peak = fields[i],
+            .flux_density_peak = 0.3 * (i + 1),
+            .loss = {losses[i]},
+            .lag_angle = NAN,
+            .squareness = NAN,
+            .fullness = NAN};
+    }
+    steel.points = points;
+    steel.count = 4;
+    for (int i = 0; i < 3; i++) {
+        const struct motor_wanted wanted = {
+            .kind = WANTED_FIELD, .value = fields[i] + 0.3 * (fields[i + 1] - fields[i])};
+        ck_assert_int_eq(motor_steel_find(&steel, &wanted, &state, NULL), STATUS_OK);
+        const double share = log(wanted.value / fields[i]) / log(fields[i + 1] / fields[i]);
+        const double straight = losses[i] * pow(losses[i + 1] / losses[i], share);
+        const double u = fabs(state.point.loss[0] - straight) / sqrt(3);
+        ck_assert_double_gt(u, 1);
+        ck_assert_double_eq_tol(sqrt(state.point.covariance[0][0]), u, 1e-9 * u);
+    }
+}
+END_TEST
+
 /* Without load and inertia nothing of them is told; with a lag angle whose u is not known, what
  * goes with it has no u from it; each input's part is the closed form, the others without. */
 START_TEST(what_is_not_given_adds_nothing)
@@ -499,6 +560,8 @@ Suite *motor_suite(void)
     tcase_add_test(tests, finds_the_field_of_given_ampere_turns);
     tcase_add_test(
         tests, what_ampere_turns_are_uncertain_by_is_taken_from_the_side_that_was_measured);
+    tcase_add_test(tests, one_loop_stands_for_what_is_close_by);
+    tcase_add_test(tests, the_choice_of_a_curve_is_a_rectangle);
     tcase_add_test(tests, what_is_not_given_adds_nothing);
     tcase_add_test(tests, half_the_flux_of_a_pole_goes_through_the_ring);
     tcase_add_test(tests, a_sweep_over_thickness_keeps_the_ampere_turns);
