@@ -511,6 +511,74 @@ START_TEST(a_note_stands_at_its_limit_and_not_below_it)
 }
 END_TEST
 
+/* What a note says of a bench whose figures can be worked out by hand: 2e-3 rad are 0.11 degree;
+ * the mean drifts by pi 60 cycles times 3e-4, which is 0.017 degree; a corner at half the frequency
+ * turns by atan 0.5; of the ring 0.5 / 2.5; a wall of 3.5 mm over 1.5. */
+static const struct {
+    void (*set)(double x);
+    double x;
+    const char *message;
+} message_list[] = {
+    {set_cycles, 12.34, "the capture holds 12.34 cycles (20 or more are advised)"},
+    {set_phase_drift, 2e-3,
+        "the phase strays by 0.11 degree from an even clock (limit 0.057): the frequency drifts"},
+    {set_fade, 0.03, "the excitation changes by 3 % over the capture (limit 0.5 %)"},
+    {set_area_noise, 0.02,
+        "noise leaves loop area uncertain by 2 % (standard uncertainty from the scatter of the "
+        "cycles, limit 0.5 %)"},
+    {set_offset, 0.04,
+        "the excitation input has a mean of 4 % of its amplitude; it was removed (a mean carries "
+        "no field in a closed loop)"},
+    {set_pickup_offset, 0.2,
+        "the pickup input has a mean of -20 % of its amplitude; it was removed (a mean carries no "
+        "field in a closed loop)"},
+    {set_mean_drift, 3e-4,
+        "the mean of the pickup input drifts by 5.7 % of its fundamental over the capture: that "
+        "turns it by up to 0.017 degree (limit 0.0029)"},
+    {set_last_harmonic, 2e-3,
+        "the last harmonics that the sampling carries (up to 8) still have 0.2 % of the "
+        "fundamental of the pickup input (limit 1 %): higher ones may be lost or folded back"},
+    {set_second_of_field, 4e-3,
+        "even harmonics amount to 0.4 % of the fundamental of H (limit 0.3 %): the loop is not "
+        "symmetric"},
+    {set_even_of_flux, 5e-3,
+        "even harmonics amount to 0.5 % of the fundamental of B (limit 0.3 %): the loop is not "
+        "symmetric"},
+    {set_form_factor, 1.1,
+        "the form factor of dB/dt is 1.2218, outside 1.1107 +- 1 %: the loss is not one at "
+        "sinusoidal flux"},
+    {set_cut_file, 400,
+        "the file ends after 9600 of the 10000 frames that its header promises: it was cut off"},
+    {set_24_bits, 0.5e-3,
+        "the excitation input reaches only 0.0005 of full scale (limit 0.001 for 24 bits)"},
+    {set_corner, 0.5,
+        "the coupling corner of the excitation input, 25 Hz, turns its fundamental by 26.6 degree, "
+        "which was undone"},
+    {set_delay, 0.02,
+        "the stated uncertainty of pickup_delay moves the loop area by 2 % (limit 1 %) at a lag "
+        "angle of 60.00 degree"},
+    {set_saturation, 2.5,
+        "the peak field is 2.50 times HcB (3 or more saturate the ring): remanence and coercivity "
+        "are the remanent flux density and coercive field strength of this loop"},
+    {set_ratio, 1.5,
+        "the ratio of outer to inner diameter is 1.500 (1.25 is advised, 1.4 is the limit): the "
+        "field varies by +-20.0 % over the wall"},
+    {set_skin, 1.5,
+        "the ring's wall is 1.50 skin depths thick (skin depth 2.33 mm at 50 Hz and a permeability "
+        "of 100)"},
+};
+
+START_TEST(a_note_tells_the_figures_of_its_bench)
+{
+    struct notes notes = {0};
+    message_list[_i].set(message_list[_i].x);
+    evidence_add_notes(&bench.evidence, &notes);
+    ck_assert_uint_eq(notes.count, 1);
+    ck_assert_str_eq(notes.list[0].message, message_list[_i].message);
+    notes_clear(&notes);
+}
+END_TEST
+
 START_TEST(what_an_uncertain_delay_turns_is_told_in_degrees)
 {
     struct notes notes = {0};
@@ -901,6 +969,7 @@ Suite *notes_suite(void)
     tcase_add_loop_test(
         tests, a_note_stands_at_its_limit_and_not_below_it, 0, 2 * LENGTH(limit_list));
     tcase_add_loop_test(tests, hum_is_judged_by_how_far_it_moves_a_figure, 0, LENGTH(hum_list));
+    tcase_add_loop_test(tests, a_note_tells_the_figures_of_its_bench, 0, LENGTH(message_list));
     tcase_add_test(tests, what_an_uncertain_delay_turns_is_told_in_degrees);
     tcase_add_test(tests, what_moves_in_few_cycles_is_held_against_frequency_and_lag);
     tcase_add_test(tests, mains_are_named_and_told_of_unsteady_captures_too);
