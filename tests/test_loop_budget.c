@@ -324,6 +324,15 @@ START_TEST(rate_of_a_table_acts_as_a_clock)
     ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FIELD_PEAK), 0, 1e-12);
     ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 2e-3, 1e-7);
     ck_assert_double_eq_tol(get_relative(&bench, FIGURE_LOOP_AREA), 2e-3, 1e-7);
+    /* a faster clock makes less of the same flux, and the budget is about the loop's own figures,
+     * which a table has in volts, without a full scale */
+    const size_t j = loop_budget_find(bench.budget, FIGURE_FLUX_DENSITY_PEAK);
+    const double peak = bench.loop.figures.list[FIGURE_FLUX_DENSITY_PEAK].value / 1.55;
+    struct contribution list[20];
+    ck_assert_double_eq_tol(bench.budget->linear.value[j], peak, 1e-6 * peak);
+    ck_assert_uint_lt(bench.budget->inputs.count, COUNT(list));
+    ck_assert_uint_eq(loop_budget_list(bench.budget, j, list), 1);
+    ck_assert_double_eq_tol(list[0].u, -2e-3 * peak, 1e-6 * peak);
     bench_clear(&bench);
 }
 END_TEST
