@@ -8,6 +8,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/file.h"
+#include "base/memory.h"
+#include "cli/calibrate.h"
 #include "ring_text.h"
 #include "scratch.h"
 #include "suites.h"
@@ -609,6 +612,37 @@ START_TEST(findings_are_written_as_the_rig_takes_them)
 }
 END_TEST
 
+/* A capture that hardly tells the shunt: the reader of rig.yaml would refuse what it gives. */
+START_TEST(value_that_no_rig_can_have_is_not_written_and_the_capture_is_to_blame)
+{
+    static const char rig[] = "inputs:\n"
+                              "  excitation: {channel: 1, full_scale: 1.55 V, shunt: 50 mohm}\n"
+                              "  pickup: {channel: 2, full_scale: 1.55 V}\n";
+    const struct calibrate_command options = {.rig = "rig.yaml"};
+    const struct calibration calibration = {.count = 1,
+        .list[0] = {.key_path = "inputs.excitation.shunt",
+            .unit = FINDING_OHM,
+            .value = 0.016,
+            .u = 0.0395}};
+    struct text out = {0};
+    struct error err = {0};
+    char *after = NULL;
+    size_t length = 0;
+    ck_assert(!file_write("rig.yaml", rig, sizeof rig - 1, &err));
+    ck_assert_int_eq(calibrate_write(options.rig, &calibration, &options, "'m0.wav'", &out, &err),
+        STATUS_CAPTURE);
+    ck_assert_str_eq(err.message,
+        "'m0.wav': what was found is no value to write: rig.yaml:2:55: inputs.excitation.shunt: "
+        "'16 mohm ± 79 mohm' has a half-width as large as its value; check the unit behind the ±");
+    ck_assert_int_eq(out.length, 0);
+    ck_assert(!file_read("rig.yaml", 1000, &after, &length, &err));
+    ck_assert_uint_eq(length, sizeof rig - 1);
+    ck_assert_mem_eq(after, rig, length);
+    memory_destroy(after);
+    text_clear(&out);
+}
+END_TEST
+
 #define COUNT(list) ((int)(sizeof(list) / sizeof *(list)))
 
 Suite *calibrate_suite(void)
@@ -636,6 +670,7 @@ Suite *calibrate_suite(void)
     tcase_add_test(tests, noise_of_an_empty_coil_is_told_at_its_size);
     tcase_add_test(tests, empty_coil_sees_steel_and_a_wrong_delay);
     tcase_add_test(tests, refuses_a_coil_that_runs_against_the_field);
+    tcase_add_test(tests, value_that_no_rig_can_have_is_not_written_and_the_capture_is_to_blame);
     suite_add_tcase(suite, tests);
     return suite;
 }

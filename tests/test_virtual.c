@@ -401,6 +401,25 @@ START_TEST(full_scale_is_not_passed_without_an_order)
 }
 END_TEST
 
+START_TEST(file_that_cannot_hold_what_is_ordered_is_refused_with_the_name_of_the_order)
+{
+    static const char rig[] =
+        "rig:\n"
+        "  inputs:\n"
+        "    excitation: {channel: 40, full_scale: 1.550 V, shunt: 50.00 mohm}\n"
+        "    pickup: {channel: 2, full_scale: 1.550 V}\n" WINDING;
+    static const char recording[] = "recording: {format: flac, sample_rate: 48 kHz, cycles: 4}\n";
+    struct ring ring = {0};
+    struct error err = {0};
+    ring_text_read(&(struct ring_text){.rig = rig, .recording = recording}, &ring);
+    ck_assert_int_eq(bench_run(&ring, "out", 1, &err), STATUS_INPUT);
+    ck_assert_str_eq(
+        err.message, "'ring.yaml': a .flac file cannot hold 40 channels of pcm24 at 48000 Hz");
+    ck_assert(!file_exists("out/capture.flac"));
+    ring_clear(&ring);
+}
+END_TEST
+
 START_TEST(header_with_a_foreign_unit_is_refused)
 {
     struct ring ring = {0};
@@ -468,6 +487,8 @@ Suite *virtual_suite(void)
     tcase_add_test(tests, rig_and_specimen_read_back_to_the_same_numbers);
     tcase_add_test(tests, trace_gives_its_truth_within_the_error_of_a_polygon);
     tcase_add_test(tests, full_scale_is_not_passed_without_an_order);
+    tcase_add_test(
+        tests, file_that_cannot_hold_what_is_ordered_is_refused_with_the_name_of_the_order);
     tcase_add_test(tests, header_with_a_foreign_unit_is_refused);
     tcase_add_test(tests, blank_rows_are_silence_in_audio_and_empty_cells_in_tables);
     suite_add_tcase(suite, tests);

@@ -139,18 +139,20 @@ static enum status check(const struct calibrate_mode *mode, const struct calibra
 /* Prints what was found, and puts it where it belongs. */
 static enum status report(const struct calibrate_mode *mode,
     const struct calibrate_command *options, const struct calibration *calibration,
-    const char *target, struct error *err)
+    const char *target, int count, char **words, struct error *err)
 {
     struct output output = {.path = "-"}, json = {.path = options->json};
-    struct text out = {0}, object = {0};
+    struct text out = {0}, object = {0}, captures = {0};
     enum status status = STATUS_OK;
+    for (int i = 0; i < count; i++)
+        text_add_format(&captures, "%s'%s'", i > 0 ? ", " : "", words[i]);
     calibrate_text_add(&out, calibration);
     calibration_write_json(calibration, mode->name, options->date, &object);
-    if (target)
-        status = calibrate_write(target, calibration, options, &out, err);
+    if (target && !captures.failed)
+        status = calibrate_write(target, calibration, options, captures.bytes, &out, err);
     else
         calibrate_text_add_lines(&out, calibration, options->date);
-    if (out.failed || object.failed)
+    if (out.failed || object.failed || captures.failed)
         status = fail_memory(err);
     else if (!status || !output_is_stdout(&json)) {
         if (!output_is_stdout(&json))
@@ -161,6 +163,7 @@ static enum status report(const struct calibrate_mode *mode,
         status = output_finish(&json, err);
     text_clear(&out);
     text_clear(&object);
+    text_clear(&captures);
     output_clear(&output);
     output_clear(&json);
     return status;
@@ -193,7 +196,7 @@ static int run_calibrate(const struct command *command, int count, char **words,
     if (!status)
         status = mode->run(&options, count - 1, words + 1, &calibration, &target, err);
     if (!status)
-        status = report(mode, &options, &calibration, target, err);
+        status = report(mode, &options, &calibration, target, count - 1, words + 1, err);
     calibration_clear(&calibration);
     return (int)status;
 }

@@ -54,8 +54,9 @@ void calibrate_text_add_lines(
 
 /* Puts the findings into the file at `path`, the rig (with the date) or the specimen, and adds what
  * changes to `out`. With `is_dry` nothing is written. The file must be a right one before and
- * after. */
+ * after: STATUS_CAPTURE where the findings are no values, with the names of the `captures`. */
 enum status calibrate_write(const char *path, const struct calibration *calibration,
-    const struct calibrate_command *options, struct text *out, struct error *err) MUST_CHECK;
+    const struct calibrate_command *options, const char *captures, struct text *out,
+    struct error *err) MUST_CHECK;
 
 #endif

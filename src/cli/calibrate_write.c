@@ -59,8 +59,26 @@ static enum status check_specimen(const char *path, const struct text *text, str
     return status;
 }
 
+/* The file was a right one before: if it is none now, then what was found is no value, and the
+ * recordings are to blame. */
+static enum status check(
+    bool is_rig, const char *path, const struct text *text, const char *captures, struct error *err)
+{
+    struct error told = {0};
+    enum status status = is_rig ? check_rig(path, text, &told) : check_specimen(path, text, &told);
+    if (status == STATUS_INPUT)
+        return fail_lines(err, STATUS_CAPTURE,
+            "nothing was written; record again, louder or longer, and look at the recording with "
+            "'lodecard look'",
+            "%s: what was found is no value to write: %s", captures, told.message);
+    if (status && err)
+        *err = told;
+    return status;
+}
+
 enum status calibrate_write(const char *path, const struct calibration *calibration,
-    const struct calibrate_command *options, struct text *out, struct error *err)
+    const struct calibrate_command *options, const char *captures, struct text *out,
+    struct error *err)
 {
     struct edits edits = {0};
     struct text after = {0};
@@ -73,7 +91,7 @@ enum status calibrate_write(const char *path, const struct calibration *calibrat
     if (!status)
         status = edit_apply(path, before, length, edits.list, edits.count, &after, err);
     if (!status)
-        status = is_rig ? check_rig(path, &after, err) : check_specimen(path, &after, err);
+        status = check(is_rig, path, &after, captures, err);
     if (!status) {
         text_add_format(out, "\n%s%s\n", path, options->is_dry ? " would change" : "");
         edit_add_changes(out, before, after.bytes);

@@ -94,7 +94,9 @@ static enum status create_audio(const struct columns *columns, const struct ring
         .channels = columns->count,
         .sample_rate_Hz = ring->sample_rate_Hz,
     };
-    return audio_writer_create(path, &options, writer, err);
+    enum status status = audio_writer_create(path, &options, writer, err);
+    /* Name and kind of the file are the order's, not the command line's. */
+    return status == STATUS_USAGE ? STATUS_INPUT : status;
 }
 
 static enum status create_table(const struct columns *columns, const struct ring *ring,
