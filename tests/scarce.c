@@ -17,11 +17,11 @@
 #include <unistd.h>
 
 #include "num/fft.h"
+#include "places.h"
 #include "suites.h"
 
-#define PLACES 65536     /* blocks held at once, at most half of it */
-#define PLACES_MOST 4096 /* that ask for memory */
-#define DEPTH 8          /* of them two here and in base/memory.c */
+#define PLACES 65536 /* blocks held at once, at most half of it */
+#define DEPTH 8      /* of them two here and in base/memory.c */
 
 /* The blocks taken since memory_fail_after(), in a hash table with linear probing. */
 static struct {
@@ -30,9 +30,8 @@ static struct {
     int has_failed;
     size_t left; /* allocations until the one that fails */
     size_t held;
-    int by_place; /* what fails is the first one of a new place, not one by its number */
-    size_t place_count;
-    uint64_t seen[PLACES_MOST];
+    int by_place;        /* what fails is the first one of a new place, not one by its number */
+    struct places asked; /* those that asked for memory */
     void *frames[DEPTH]; /* who asked for what was refused, to look up with addr2line */
     int depth;
     const void *places[PLACES];
@@ -47,27 +46,6 @@ static size_t find_place(const void *block)
     return at;
 }
 
-/* Whether the functions that ask for memory now never did so before; from now on they did. */
-static int is_new_place(void)
-{
-    void *frames[DEPTH];
-    uint64_t hash = 14695981039346656037u; /* FNV-1a, of addresses */
-    const int count = backtrace(frames, DEPTH);
-    for (int i = 0; i < count; i++) {
-        hash = (hash ^ (uintptr_t)frames[i]) * 1099511628211u;
-    }
-    for (size_t i = 0; i < watch.place_count; i++) {
-        if (watch.seen[i] == hash) {
-            return 0;
-        }
-    }
-    if (watch.place_count == PLACES_MOST) {
-        abort();
-    }
-    watch.seen[watch.place_count++] = hash;
-    return 1;
-}
-
 /* In a job whose memory is not watched. */
 static _Thread_local int is_apart;
 
@@ -80,7 +58,7 @@ static int is_refused(void)
     pthread_mutex_lock(&watch.lock);
     int is_it = 0;
     if (!watch.has_failed) {
-        is_it = watch.by_place ? is_new_place() : watch.left == 0;
+        is_it = watch.by_place ? places_add(&watch.asked, DEPTH) : watch.left == 0;
         watch.left -= watch.left > 0;
     }
     watch.has_failed |= is_it;
@@ -148,7 +126,7 @@ int memory_was_refused(void)
 static size_t check(scenario *run, void *data, int by_place)
 {
     watch.by_place = by_place;
-    watch.place_count = 0;
+    watch.asked.count = 0;
     for (size_t after = 0;; after++) {
         struct error err = {.status = STATUS_OK};
         memory_fail_after(after);

@@ -1,15 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "scarce_base.h"
 
-#include <execinfo.h>
 #include <sqlite3.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "places.h"
 #include "suites.h"
 
-#define PLACES_MOST 4096
 #define DEPTH 10 /* two of them here */
 
 static struct {
@@ -17,8 +16,7 @@ static struct {
     bool has_failed;
     int code;
     int shown; /* what sqlite3_errcode() says, until the next call; 0: the truth */
-    size_t place_count;
-    uint64_t places[PLACES_MOST];
+    struct places called;
 } watch;
 
 static bool spares_disk;
@@ -30,7 +28,7 @@ void base_spare_disk(void)
 
 void base_forget_places(void)
 {
-    watch.place_count = 0;
+    watch.called.count = 0;
 }
 
 void base_fail(int code)
@@ -48,29 +46,11 @@ bool base_end(void)
     return watch.has_failed;
 }
 
-static bool is_new_place(void)
-{
-    void *frames[DEPTH];
-    uint64_t hash = 14695981039346656037u; /* FNV-1a, of addresses */
-    const int count = backtrace(frames, DEPTH);
-    for (int i = 0; i < count; i++) {
-        hash = (hash ^ (uintptr_t)frames[i]) * 1099511628211u;
-    }
-    for (size_t i = 0; i < watch.place_count; i++) {
-        if (watch.places[i] == hash) {
-            return false;
-        }
-    }
-    ck_assert_uint_lt(watch.place_count, PLACES_MOST);
-    watch.places[watch.place_count++] = hash;
-    return true;
-}
-
 /* Whether the call made now is the one that fails. */
 static bool is_refused(void)
 {
     watch.shown = SQLITE_OK;
-    if (!watch.is_on || watch.has_failed || !is_new_place()) {
+    if (!watch.is_on || watch.has_failed || !places_add(&watch.called, DEPTH)) {
         return false;
     }
     watch.has_failed = true;

@@ -7,6 +7,7 @@
 #include "base/memory.h"
 #include "paper/report_data.h"
 #include "scratch.h"
+#include "sheet_text.h"
 #include "suites.h"
 
 #define MOST 64
@@ -20,25 +21,11 @@ static struct study studies[2];
 
 static struct error err;
 
-static void check_parts(const char *html, const char *const *parts)
-{
-    for (size_t i = 0; parts[i] != NULL; i++) {
-        ck_assert_msg(strstr(html, parts[i]) != NULL, "no '%s'", parts[i]);
-    }
-}
-
 static char *write_sheet(const struct gauge_sheet_input *input)
 {
     struct report_sheet sheet = {0};
-    char *html = NULL;
-    size_t length;
     ck_assert_msg(gauge_sheet_create(input, &sheet, &err) == STATUS_OK, "%s", err.message);
-    ck_assert_int_eq(document_write(sheet.document, "a.html", &err), STATUS_OK);
-    ck_assert_int_eq(document_write(sheet.document, "a.pdf", &err), STATUS_OK);
-    report_sheet_clear(&sheet);
-    ck_assert_int_eq(file_read("a.html", 1 << 24, &html, &length, &err), STATUS_OK);
-    ck_assert(strstr(html, "nan") == NULL && strstr(html, " inf ") == NULL);
-    return html;
+    return sheet_write_html(&sheet);
 }
 
 /* `rings` rings 500 A/m apart, on `benches` benches `step` A/m apart, twice each, -+`repeat`. */
@@ -115,7 +102,7 @@ START_TEST(parts_repeats_benches_and_rings)
     study(0, STUDY_BY_RIG, FIGURE_COERCIVITY, &limit);
     const struct gauge_sheet_input input = get_input(1);
     char *html = write_sheet(&input);
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     ck_assert(strstr(html, "nothing is told of reproducibility") == NULL);
     memory_destroy(html);
 }
@@ -133,7 +120,7 @@ START_TEST(warns_of_a_bench_that_cannot_tell_the_rings_apart)
     study(1, STUDY_BY_HEAT, FIGURE_SQUARENESS, &none);
     const struct gauge_sheet_input input = get_input(2);
     char *html = write_sheet(&input);
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     ck_assert(strstr(html, "of the tolerance") == NULL);
     ck_assert(strstr(html, "interaction)") == NULL);
     memory_destroy(html);

@@ -357,9 +357,22 @@ START_TEST(a_bias_that_is_kept_is_as_uncertain_as_the_field)
 }
 END_TEST
 
-START_TEST(contributions_stand_in_the_order_of_their_shares)
+/* Five blocks with a mean of 100 J/m3 and a variance of 2.5, over a share of the record. */
+static void bench_set_areas(struct bench *bench, double share)
 {
     static const double area[] = {101, 99, 100, 102, 98};
+    struct loop *loop = &bench->loop;
+    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
+    loop->block_count = COUNT(area);
+    loop->basis.block_share = share;
+    for (size_t b = 0; b < COUNT(area); b++) {
+        loop->blocks[b] = loop->figures;
+        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
+    }
+}
+
+START_TEST(contributions_stand_in_the_order_of_their_shares)
+{
     struct bench bench;
     bench_set_setup(&bench);
     bench.rig.excitation.shunt = known(0.1, 1e-4);
@@ -367,14 +380,7 @@ START_TEST(contributions_stand_in_the_order_of_their_shares)
     bench.specimen.height = known(0.006, 12e-6);
     bench_set_loop(&bench, 3);
     bench.loop.figures.list[FIGURE_LOOP_AREA].value = 100;
-    struct loop *loop = &bench.loop;
-    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
-    loop->block_count = COUNT(area);
-    loop->basis.block_share = 1;
-    for (size_t b = 0; b < COUNT(area); b++) {
-        loop->blocks[b] = loop->figures;
-        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
-    }
+    bench_set_areas(&bench, 1);
     bench_set_budget(&bench);
     ck_assert(loop_budget_has_inputs(bench.budget));
     const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
@@ -433,20 +439,12 @@ static double get_member(const struct tree_value *object, const char *key)
 
 START_TEST(json_tells_what_trials_and_blocks_gave)
 {
-    static const double area[] = {101, 99, 100, 102, 98};
     struct bench bench;
     bench_set_setup(&bench);
     bench.rig.excitation.shunt = known(0.1, 1e-3);
     bench_set_loop(&bench, 3);
-    struct loop *loop = &bench.loop;
-    loop->figures.list[FIGURE_LOOP_AREA].value = 100;
-    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
-    loop->block_count = COUNT(area);
-    loop->basis.block_share = 1;
-    for (size_t b = 0; b < COUNT(area); b++) {
-        loop->blocks[b] = loop->figures;
-        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
-    }
+    bench.loop.figures.list[FIGURE_LOOP_AREA].value = 100;
+    bench_set_areas(&bench, 1);
     bench_set_budget(&bench);
     const struct trials_options options = {
         .count = 4000, .probability = 0.95, .digits = 1, .seed = 5};
@@ -581,18 +579,10 @@ END_TEST
 
 START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
 {
-    static const double area[] = {101, 99, 100, 102, 98};
     struct bench bench;
     bench_set_setup(&bench);
     bench_set_loop(&bench, 3);
-    struct loop *loop = &bench.loop;
-    loop->blocks = memory_create(COUNT(area), sizeof *loop->blocks);
-    loop->block_count = COUNT(area);
-    loop->basis.block_share = 0.81;
-    for (size_t b = 0; b < COUNT(area); b++) {
-        loop->blocks[b] = loop->figures;
-        loop->blocks[b].list[FIGURE_LOOP_AREA].value = area[b];
-    }
+    bench_set_areas(&bench, 0.81);
     bench_set_budget(&bench);
     const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
     /* s^2 = 2.5, of the mean 0.5, over the whole record 0.81 of it */

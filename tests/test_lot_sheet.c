@@ -9,6 +9,7 @@
 #include "base/memory.h"
 #include "paper/report_data.h"
 #include "scratch.h"
+#include "sheet_text.h"
 #include "suites.h"
 
 #define ITEMS 24
@@ -81,22 +82,8 @@ static struct lot_sheet_input qualify(void)
 static char *write_sheet(const struct lot_sheet_input *input)
 {
     struct report_sheet sheet = {0};
-    char *html = NULL;
-    size_t length;
     ck_assert_msg(lot_sheet_create(input, &sheet, &err) == STATUS_OK, "%s", err.message);
-    ck_assert_int_eq(document_write(sheet.document, "a.html", &err), STATUS_OK);
-    ck_assert_int_eq(document_write(sheet.document, "a.pdf", &err), STATUS_OK);
-    report_sheet_clear(&sheet);
-    ck_assert_int_eq(file_read("a.html", 1 << 24, &html, &length, &err), STATUS_OK);
-    ck_assert(strstr(html, ">nan") == NULL && strstr(html, " inf") == NULL);
-    return html;
-}
-
-static void check_parts(const char *html, const char *const *parts)
-{
-    for (size_t i = 0; parts[i] != NULL; i++) {
-        ck_assert_msg(strstr(html, parts[i]) != NULL, "no '%s'", parts[i]);
-    }
+    return sheet_write_html(&sheet);
 }
 
 /* Eight rings well inside: mean 19000, +-30 at most. */
@@ -125,7 +112,7 @@ START_TEST(accepts_a_good_lot_with_all_that_it_rests_on)
     input.alloy = "RS-36";
     input.condition = "aged";
     char *html = write_sheet(&input);
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     ck_assert(strstr(html, ">undecided<") == NULL && strstr(html, "Left out") == NULL);
     memory_destroy(html);
 }
@@ -147,7 +134,7 @@ START_TEST(tells_ring_by_ring_what_decides_against_them)
     add("", "H1", "better", 18900, 50);
     const struct lot_sheet_input input = qualify();
     char *html = write_sheet(&input);
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     memory_destroy(html);
 }
 END_TEST
@@ -160,7 +147,7 @@ START_TEST(tells_when_the_uncertainty_leaves_nothing_to_accept)
     static const char *const parts[] = {"Undecided",
         "Northgate Foundry, no heat stated: 0 of 1 ring", "nothing: u is too large",
         "the uncertainty leaves nothing to accept between these limits", NULL};
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     ck_assert(strstr(html, "Normal plot") == NULL);
     memory_destroy(html);
 }
@@ -220,7 +207,7 @@ START_TEST(leaves_out_what_the_file_does_not_ask_for)
         "at least 17.5 kA/m", "at most 31 kA/m", "whose frequency is not known",
         "whose peak field strength is 32", "Bars: expanded uncertainty U. Lines: limits.",
         "Each mark a ring; box: quartiles and median. Lines across: limits.", NULL};
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     ck_assert(strstr(html, "tolerance factor") == NULL);
     ck_assert(strstr(html, "the lot is") == NULL);
     memory_destroy(html);
@@ -243,7 +230,7 @@ START_TEST(sums_up_what_would_fill_pages)
     char *html = write_sheet(&input);
     static const char *const parts[] = {"3 more values of rings are not accepted",
         "heat H3 \u00B7 and 2 more", "The rings of 5 heats side by side", NULL};
-    check_parts(html, parts);
+    sheet_check_parts(html, parts);
     memory_destroy(html);
 }
 END_TEST
