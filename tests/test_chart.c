@@ -250,6 +250,42 @@ START_TEST(writes_the_same_bytes_for_the_same_chart)
 }
 END_TEST
 
+static size_t count_words(const char *text, const char *word)
+{
+    size_t count = 0;
+    for (const char *at = text; (at = strstr(at, word)); at += strlen(word))
+        count++;
+    return count;
+}
+
+START_TEST(gives_a_legend_the_lines_and_marks_that_the_panels_have)
+{
+    struct chart_style styles[] = {chart_style_get(0), chart_style_get(1), chart_style_get(0)};
+    styles[2].width = 0;
+    static const char *const heading = "line", *const cells[] = {"marked", "bare", "marks alone"};
+    const struct chart_mark mark = {.x = 1, .y = 1, .style = styles[0]};
+    const struct chart_panel panel = {.width = 1,
+        .height = 1,
+        .x = {.most = 4},
+        .y = {.most = 2},
+        .marks = &mark,
+        .mark_count = 1};
+    const struct chart chart = {.panels = &panel,
+        .panel_count = 1,
+        .legend = {.columns = 1, .rows = 3, .headings = &heading, .cells = cells, .styles = styles},
+        .width = 200,
+        .height = 200};
+    struct error err = {0};
+    ck_assert_msg(!chart_write(&chart, "legend.svg", &err), "%s", err.message);
+    size_t length = 0;
+    char *svg = read_file("legend.svg", &length);
+    ck_assert_uint_eq(count_words(svg, "stroke-width:1.2;"), 3);  /* outlines of marks */
+    ck_assert_uint_eq(count_words(svg, "stroke:rgb(0%,44.7"), 4); /* three marks and a line */
+    ck_assert_uint_eq(count_words(svg, "stroke:rgb(83.5"), 1);    /* a line alone */
+    memory_destroy(svg);
+}
+END_TEST
+
 START_TEST(fills_lines_and_bands_in_a_light_tint)
 {
     static const double x[] = {0.5, 3.5, 3.5, 0.5}, y[] = {0.5, 0.5, 1.5, 1.5};
@@ -329,6 +365,7 @@ Suite *chart_suite(void)
     tcase_add_test(files, draws_points_where_the_data_are);
     tcase_add_test(files, cuts_lines_off_at_the_axes);
     tcase_add_test(files, writes_the_same_bytes_for_the_same_chart);
+    tcase_add_test(files, gives_a_legend_the_lines_and_marks_that_the_panels_have);
     tcase_add_test(files, fills_lines_and_bands_in_a_light_tint);
     suite_add_tcase(suite, files);
     return suite;

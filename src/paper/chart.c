@@ -118,6 +118,23 @@ static void draw_legend_row(struct canvas *canvas, const struct chart_legend *le
     }
 }
 
+static bool is_alike(const struct chart_style *a, const struct chart_style *b)
+{
+    return a->marker == b->marker && a->red == b->red && a->green == b->green && a->blue == b->blue;
+}
+
+static bool has_marks(const struct chart *chart, const struct chart_style *style)
+{
+    for (size_t i = 0; i < chart->panel_count; i++) {
+        const struct chart_panel *panel = &chart->panels[i];
+        for (size_t mark = 0; mark < panel->mark_count; mark++) {
+            if (!panel->marks[mark].label && is_alike(&panel->marks[mark].style, style))
+                return true;
+        }
+    }
+    return false;
+}
+
 static enum status draw_legend(struct canvas *canvas, const struct chart *chart, struct error *err)
 {
     const struct chart_legend *legend = &chart->legend;
@@ -132,7 +149,8 @@ static enum status draw_legend(struct canvas *canvas, const struct chart *chart,
     draw_legend_row(canvas, legend, legend->headings, widths, y);
     for (size_t row = 0; row < legend->rows; row++) {
         y += LEGEND_ROW;
-        panel_draw_swatch(canvas, &legend->styles[row], !legend->has_no_markers, EDGE, y, SWATCH);
+        panel_draw_swatch(
+            canvas, &legend->styles[row], has_marks(chart, &legend->styles[row]), EDGE, y, SWATCH);
         draw_legend_row(canvas, legend, &legend->cells[row * legend->columns], widths, y);
     }
     memory_destroy(widths);

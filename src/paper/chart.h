@@ -19,7 +19,7 @@ struct chart_style {
     double red, green, blue; /* 0 ... 1 */
     enum chart_dash dash;
     enum chart_marker marker;
-    double width; /* of the line, points */
+    double width; /* of the line, points; 0 in a legend: marks without a line */
 };
 
 /* The look of the n-th line of a picture, from 0. */
@@ -82,14 +82,15 @@ struct chart_panel {
     size_t mark_count;
 };
 
-/* A table below the panels: a heading row, then one row a line, each behind its swatch. */
+/* A table below the panels: a heading row, then one row a line, each behind its swatch,
+ * which has its style's marker when a panel has marks of that colour and shape that no
+ * label explains. */
 struct chart_legend {
     size_t columns; /* 0: no legend */
     size_t rows;
     const char *const *headings;      /* columns */
     const char *const *cells;         /* rows * columns */
     const struct chart_style *styles; /* rows */
-    bool has_no_markers;              /* swatches are bare lines, as the lines are */
     bool has_words;                   /* in all columns: they stand left; else numbers, right */
 };
 

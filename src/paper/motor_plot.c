@@ -195,8 +195,7 @@ static enum status draw(struct slip_plot *plot, const struct motor_steel *steel,
             .rows = plot->rows,
             .headings = headings,
             .cells = plot->cells,
-            .styles = plot->styles,
-            .has_no_markers = true},
+            .styles = plot->styles},
         .width = WIDTH,
         .height = HEIGHT};
     return chart_write(&chart, path, err);

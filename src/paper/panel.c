@@ -343,7 +343,8 @@ void panel_draw_swatch(struct canvas *canvas, const struct chart_style *style, b
     double x, double y, double width)
 {
     shape_set_style(canvas->cr, style);
-    draw_segment(canvas->cr, x, y, x + width, y);
+    if (style->width > 0)
+        draw_segment(canvas->cr, x, y, x + width, y);
     if (has_marker)
         shape_draw_marker(canvas->cr, style, x + width / 2, y);
 }

@@ -16,7 +16,7 @@
 #define CURVE_POINTS 101
 #define LAW_LINES 3
 #define COLUMNS 2
-#define LEGEND_ROWS 8
+#define LEGEND_ROWS 9
 
 enum { STYLE_LOOP = 0, STYLE_LINEAR = 1, STYLE_EXCESS = 2, STYLE_LAW = 3, STYLE_BLACK = 6 };
 
@@ -353,6 +353,15 @@ static const char *add_title(struct series_plot *plot)
     return plot_text_get(title);
 }
 
+/* What the marks are of the panels that have no line through them. */
+static void add_energy_row(struct series_plot *plot)
+{
+    const bool is_separated = plot->series->is_separated;
+    add_row(plot, "energies",
+        is_separated ? "measured; over the peak, of hysteresis alone" : "measured", STYLE_BLACK);
+    plot->styles[plot->rows - 1].width = 0;
+}
+
 static void add_panels(struct series_plot *plot)
 {
     const struct series *series = plot->series;
@@ -365,6 +374,8 @@ static void add_panels(struct series_plot *plot)
         add_separation(plot, separation);
     if (series->free.is_present)
         add_laws(plot);
+    if (separation || series->free.is_present)
+        add_energy_row(plot);
     place_panels(plot);
 }
 
