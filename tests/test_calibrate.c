@@ -582,7 +582,8 @@ START_TEST(refuses_a_coil_that_runs_against_the_field)
              .faults = "faults: {reversed: {pickup: yes}}\n"},
         "out", 1);
     ck_assert_int_eq(get_coil(&calibration, NULL, &err), STATUS_CAPTURE);
-    ck_assert_str_eq(err.message, "the flux of the empty coil runs against the field");
+    ck_assert_str_eq(err.message,
+        "'capture.wav' cannot calibrate: the flux of the empty coil runs against the field");
 }
 END_TEST
 

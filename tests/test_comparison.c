@@ -166,14 +166,14 @@ START_TEST(takes_a_gauge_study_on_one_bench_alone)
     const struct limit lower = {true, false, 40, INFINITY};
     struct gauge gauge;
     struct error err = {0};
-    ck_assert(gauge_compute(values, 4, &lower, &gauge, &err) == STATUS_OK);
+    ck_assert(gauge_compute(values, 4, NULL, &lower, &gauge, &err) == STATUS_OK);
     ck_assert_double_eq_tol(gauge.repeatability, sqrt(2), 1e-12);
     ck_assert_double_eq(gauge.reproducibility, 0);
     ck_assert_double_eq_tol(gauge.specimen, sqrt((36 - 2) / 2.0), 1e-12);
     ck_assert(isnan(gauge.interaction_significance) && isnan(gauge.share_of_tolerance));
-    ck_assert(gauge_compute(exact, 8, &lower, &gauge, &err) == STATUS_INPUT);
+    ck_assert(gauge_compute(exact, 8, NULL, &lower, &gauge, &err) == STATUS_INPUT);
     ck_assert_str_eq(err.message, "no gauge study of a bench without scatter");
-    ck_assert(gauge_compute(apart, 8, &lower, &gauge, &err) == STATUS_OK); /* two of them */
+    ck_assert(gauge_compute(apart, 8, NULL, &lower, &gauge, &err) == STATUS_OK); /* two of them */
     ck_assert_double_eq(gauge.repeatability, 0);
     ck_assert_double_eq_tol(gauge.reproducibility, sqrt(0.5), 1e-12);
     ck_assert(isnan(gauge.interaction_significance));
@@ -190,7 +190,7 @@ START_TEST(parts_a_gauge_study_as_by_hand)
     struct gauge gauge;
     struct error err = {0};
     const struct limit limit = {true, true, 40, 100}; /* 60 wide */
-    ck_assert(gauge_compute(cells, 8, &limit, &gauge, &err) == STATUS_OK);
+    ck_assert(gauge_compute(cells, 8, NULL, &limit, &gauge, &err) == STATUS_OK);
     ck_assert_double_eq_tol(gauge.by_specimen.squares, 4 * 2 * 3.5 * 3.5, 1e-12);
     ck_assert_double_eq_tol(gauge.by_condition.squares, 4 * 2 * 2 * 2, 1e-12);
     ck_assert_double_eq_tol(gauge.interaction.squares, 2 * 4 * 1, 1e-12);
@@ -210,11 +210,18 @@ START_TEST(names_the_cell_that_a_gauge_study_lacks)
     struct gauge gauge;
     struct error err = {0};
     const struct limit limit = {false, false, 0, 0};
-    ck_assert(gauge_compute(cells, 7, &limit, &gauge, &err) == STATUS_INPUT);
-    ck_assert_str_eq(err.message, "specimen 2 of the gauge study has 1 values under condition 2, "
-                                  "specimen 1 has 2 under condition 1");
-    ck_assert(gauge_compute(cells, 4, &limit, &gauge, &err) == STATUS_INPUT);
-    ck_assert(gauge_compute(cells, 0, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert(gauge_compute(cells, 7, NULL, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "in the gauge study specimen 2 has 1 value under condition 2, "
+                                  "specimen 1 has 2 values under condition 1");
+    static const char *const rings[] = {"", "R-16", "R-17"}, *const rigs[] = {"", "red", "blue"};
+    const struct gauge_names names = {rings, rigs};
+    ck_assert(gauge_compute(cells, 7, &names, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message,
+        "in the gauge study 'R-17' has 1 value under 'blue', 'R-16' has 2 values under 'red'");
+    ck_assert(gauge_compute(cells, 1, &names, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "in the gauge study 'R-16' has 1 value under 'red'");
+    ck_assert(gauge_compute(cells, 4, NULL, &limit, &gauge, &err) == STATUS_INPUT);
+    ck_assert(gauge_compute(cells, 0, NULL, &limit, &gauge, &err) == STATUS_INPUT);
 }
 END_TEST
 

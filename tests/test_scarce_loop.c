@@ -201,7 +201,7 @@ static enum status run_gauge(void *data, struct error *err)
     for (size_t i = 0; i < 12; i++) {
         values[i] = (struct gauge_value){i / 4, i / 2 % 2, 18000 + 7 * (double)(i * i % 11)};
     }
-    return gauge_compute(values, 12, &limit, &gauge, err);
+    return gauge_compute(values, 12, NULL, &limit, &gauge, err);
 }
 
 static enum status run_control(void *data, struct error *err)

@@ -374,9 +374,8 @@ enum status loopback_calibrate(
         &take, err);
     if (status == STATUS_OK) {
         status = tones_create(&tones, &take, TONES_WHOLE, err);
-    }
-    if (status == STATUS_OK) {
-        status = fit_all(options, &take, &tones, &response, err);
+        status = status == STATUS_OK ? fit_all(options, &take, &tones, &response, err) : status;
+        status = take_name_fault(options->capture, status, err);
     }
     if (status == STATUS_OK) {
         status = options->crosstalk != NULL ? add_crosstalk(options, &response, calibration, err)

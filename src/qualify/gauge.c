@@ -5,6 +5,7 @@
 #include <stdbool.h>
 
 #include "base/memory.h"
+#include "base/text.h"
 #include "num/distribution.h"
 
 /* The values in a box: specimens by conditions, mean and number in each cell. */
@@ -82,17 +83,46 @@ static void set_means(struct box *box, const struct gauge_value *values, size_t 
     }
 }
 
-static enum status check_cells(const struct box *box, struct error *err)
+/* "'R-17' has 2 values under 'rig-2'" */
+static void add_cell(
+    struct text *text, const struct box *box, const struct gauge_names *names, size_t cell)
+{
+    const size_t specimen = box->specimens[cell / box->condition_count];
+    const size_t condition = box->conditions[cell % box->condition_count];
+    if (names != NULL) {
+        text_add_format(text, "'%s' has %g value%s under '%s'", names->specimens[specimen],
+            box->count[cell], box->count[cell] == 1 ? "" : "s", names->conditions[condition]);
+    } else {
+        text_add_format(text, "specimen %zu has %g value%s under condition %zu", specimen,
+            box->count[cell], box->count[cell] == 1 ? "" : "s", condition);
+    }
+}
+
+static enum status fail_cell(
+    const struct box *box, const struct gauge_names *names, size_t cell, struct error *err)
+{
+    struct text odd = {0}, first = {0};
+    add_cell(&odd, box, names, cell);
+    add_cell(&first, box, names, 0);
+    const enum status status =
+        odd.failed || first.failed
+            ? fail_memory(err)
+            : fail(err, STATUS_INPUT,
+                  "measure every specimen equally often, twice at least, under every condition",
+                  "in the gauge study %s%s%s", odd.bytes, cell > 0 ? ", " : "",
+                  cell > 0 ? first.bytes : "");
+    text_clear(&odd);
+    text_clear(&first);
+    return status;
+}
+
+static enum status check_cells(
+    const struct box *box, const struct gauge_names *names, struct error *err)
 {
     const size_t cells = box->specimen_count * box->condition_count;
     for (size_t i = 0; i < cells; i++) {
         if (box->count[i] != box->count[0] || box->count[i] < 2) {
-            return fail(err, STATUS_INPUT,
-                "measure every specimen equally often, twice at least, under every condition",
-                "specimen %zu of the gauge study has %g values under condition %zu, specimen 1 has "
-                "%g under condition 1",
-                i / box->condition_count + 1, box->count[i], i % box->condition_count + 1,
-                box->count[0]);
+            return fail_cell(box, names, i, err);
         }
     }
     if (box->specimen_count < 2) {
@@ -164,10 +194,10 @@ static void set_deviations(struct gauge *gauge, const struct limit *limit)
 }
 
 static enum status compute(struct gauge *gauge, struct box *box, const struct gauge_value *values,
-    size_t count, const struct limit *limit, struct error *err)
+    size_t count, const struct gauge_names *names, const struct limit *limit, struct error *err)
 {
     set_means(box, values, count);
-    enum status status = check_cells(box, err);
+    enum status status = check_cells(box, names, err);
     if (status != STATUS_OK) {
         return status;
     }
@@ -183,8 +213,9 @@ static enum status compute(struct gauge *gauge, struct box *box, const struct ga
     return STATUS_OK;
 }
 
-enum status gauge_compute(const struct gauge_value *values, size_t count, const struct limit *limit,
-    struct gauge *gauge, struct error *err)
+enum status gauge_compute(const struct gauge_value *values, size_t count,
+    const struct gauge_names *names, const struct limit *limit, struct gauge *gauge,
+    struct error *err)
 {
     struct box box = {0};
     struct gauge made = {0};
@@ -193,7 +224,7 @@ enum status gauge_compute(const struct gauge_value *values, size_t count, const 
         return fail(
             err, STATUS_INPUT, "measure two specimens twice at least", "a gauge study of nothing");
     }
-    status = box_init(&box, values, count) ? compute(&made, &box, values, count, limit, err)
+    status = box_init(&box, values, count) ? compute(&made, &box, values, count, names, limit, err)
                                            : fail_memory(err);
     box_clear(&box);
     if (status == STATUS_OK) {

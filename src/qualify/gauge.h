@@ -17,6 +17,12 @@ struct gauge_value {
     double value;
 };
 
+/* What the numbers are, for messages; NULL: the numbers themselves. */
+struct gauge_names {
+    const char *const *specimens;
+    const char *const *conditions;
+};
+
 struct gauge_line {
     double squares, freedom, mean_square;
 };
@@ -38,8 +44,9 @@ struct gauge {
 
 /* Specimens, conditions and repeats: two or more each, one of conditions is allowed (then there is
  * no reproducibility, 0). STATUS_INPUT names the first cell that differs in its number of values;
- * or no repeat differs from another. */
-enum status gauge_compute(const struct gauge_value *values, size_t count, const struct limit *limit,
-    struct gauge *gauge, struct error *err) MUST_CHECK;
+ * or no repeat differs from another. `names` may be NULL. */
+enum status gauge_compute(const struct gauge_value *values, size_t count,
+    const struct gauge_names *names, const struct limit *limit, struct gauge *gauge,
+    struct error *err) MUST_CHECK;
 
 #endif

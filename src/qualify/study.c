@@ -56,7 +56,8 @@ enum status study_create(const struct lot_item *items, const char *const *rigs, 
     }
     if (status == STATUS_OK) {
         fill(&made, items, rigs, count);
-        status = gauge_compute(made.values, made.count, limit, &made.gauge, err);
+        const struct gauge_names names = {made.specimens, made.conditions};
+        status = gauge_compute(made.values, made.count, &names, limit, &made.gauge, err);
     }
     if (status != STATUS_OK) {
         study_clear(&made);
