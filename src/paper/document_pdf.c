@@ -6,8 +6,7 @@
 #include <string.h>
 
 #include "base/memory.h"
-#include "paper/document_part.h"
-#include "paper/document_table.h"
+#include "paper/document_pen.h"
 #include "paper/markup.h"
 
 #define MARGIN 54.0
@@ -15,20 +14,17 @@
 #define TITLE_TEXT 16.0
 #define HEADING_TEXT 11.5
 #define SUBHEADING_TEXT 9.5
-#define BODY_TEXT 9.0
 #define SMALL_TEXT 8.0
 #define GAP 8.0     /* between blocks */
 #define PADDING 8.0 /* within boxes */
 #define SIGN_ROOM 44.0
 #define SHRINK_MOST 0.75  /* of a chart, to fit into the rest of a page */
-#define LINE_GAP 1.5      /* between rows of an identity */
-#define ABREAST_LEAST 6   /* rows of an identity that are set in two columns */
 #define SIGNED_ROOM 150.0 /* so that signatures never stand alone on a page */
 
 static const double page_widths[] = {[DOCUMENT_A4] = 595.275590551, [DOCUMENT_LETTER] = 612};
 static const double page_heights[] = {[DOCUMENT_A4] = 841.889763780, [DOCUMENT_LETTER] = 792};
 
-static void set_ink(struct document_pen *pen, double grey)
+void document_pen_set_ink(struct document_pen *pen, double grey)
 {
     cairo_set_source_rgb(pen->canvas.cr, grey, grey, grey);
 }
@@ -36,7 +32,7 @@ static void set_ink(struct document_pen *pen, double grey)
 static void end_page(struct document_pen *pen)
 {
     char words[64];
-    set_ink(pen, 0.35);
+    document_pen_set_ink(pen, 0.35);
     if (pen->pages > 0) {
         snprintf(words, sizeof words, "page %zu of %zu", pen->page, pen->pages);
         const double y = pen->height - MARGIN + FOOT - SMALL_TEXT;
@@ -44,7 +40,7 @@ static void end_page(struct document_pen *pen)
         canvas_add_text_within(
             &pen->canvas, pen->foot, SMALL_TEXT, pen->left, y, 0, pen->right - pen->left - 90);
     }
-    set_ink(pen, 0.1);
+    document_pen_set_ink(pen, 0.1);
 }
 
 static void turn_page(struct document_pen *pen)
@@ -62,7 +58,7 @@ void document_pen_need(struct document_pen *pen, double height)
     }
 }
 
-static double measure(struct document_pen *pen, const char *markup, double size, double width)
+double document_pen_measure(struct document_pen *pen, const char *markup, double size, double width)
 {
     return canvas_measure_paragraph(&pen->canvas, markup, size, width);
 }
@@ -70,7 +66,7 @@ static double measure(struct document_pen *pen, const char *markup, double size,
 static void add_lines(struct document_pen *pen, const char *tag, const char *markup, double size)
 {
     const double width = pen->right - pen->left;
-    document_pen_need(pen, measure(pen, markup, size, width));
+    document_pen_need(pen, document_pen_measure(pen, markup, size, width));
     cairo_tag_begin(pen->canvas.cr, tag, NULL);
     pen->y += canvas_add_paragraph(&pen->canvas, markup, size, pen->left, pen->y, width);
     cairo_tag_end(pen->canvas.cr, tag);
@@ -120,117 +116,15 @@ static void add_heading(
     add_lines(pen, is_below ? "H3" : "H2", words.failed ? "" : words.bytes,
         is_below ? SUBHEADING_TEXT : HEADING_TEXT);
     if (!is_below) {
-        set_ink(pen, 0.5);
+        document_pen_set_ink(pen, 0.5);
         cairo_set_line_width(pen->canvas.cr, 0.6);
         cairo_move_to(pen->canvas.cr, pen->left, pen->y + 2);
         cairo_line_to(pen->canvas.cr, pen->right, pen->y + 2);
         cairo_stroke(pen->canvas.cr);
-        set_ink(pen, 0.1);
+        document_pen_set_ink(pen, 0.1);
         pen->y += 3;
     }
     text_clear(&words);
-}
-
-/* A column of names and values. */
-struct column {
-    double left, right;
-    double value; /* where the values begin */
-};
-
-static struct column get_column(struct document_pen *pen, const struct block *block)
-{
-    struct column column = {.left = pen->left, .right = pen->right};
-    double most = 0;
-    for (size_t i = 0; i < block->rows; i++) {
-        double width, height;
-        canvas_measure(&pen->canvas, block->cells[2 * i], BODY_TEXT, &width, &height);
-        most = fmax(most, width);
-    }
-    column.value = pen->left + fmin(most + 16, 0.4 * (pen->right - pen->left));
-    return column;
-}
-
-static double measure_pair(
-    struct document_pen *pen, char *const *cells, const struct column *column)
-{
-    return fmax(measure(pen, cells[1], BODY_TEXT, column->right - column->value),
-        measure(pen, cells[0], BODY_TEXT, column->value - column->left - 8));
-}
-
-static void draw_pair(
-    struct document_pen *pen, char *const *cells, const struct column *column, double y)
-{
-    cairo_tag_begin(pen->canvas.cr, "P", NULL);
-    set_ink(pen, 0.35);
-    canvas_add_paragraph(
-        &pen->canvas, cells[0], BODY_TEXT, column->left, y, column->value - column->left - 8);
-    set_ink(pen, 0.1);
-    canvas_add_paragraph(
-        &pen->canvas, cells[1], BODY_TEXT, column->value, y, column->right - column->value);
-    cairo_tag_end(pen->canvas.cr, "P");
-}
-
-static void add_pairs(struct document_pen *pen, const struct block *block, size_t from, size_t to,
-    const struct column *column)
-{
-    for (size_t i = from; i < to; i++) {
-        const double height = measure_pair(pen, block->cells + 2 * i, column);
-        document_pen_need(pen, height);
-        draw_pair(pen, block->cells + 2 * i, column, pen->y);
-        pen->y += height + LINE_GAP;
-    }
-}
-
-/* How many rows from `from` on are short enough for two columns side by side. */
-static size_t count_short(
-    struct document_pen *pen, const struct block *block, size_t from, const struct column *whole)
-{
-    const double room = 0.5 * (whole->right - whole->left) - (whole->value - whole->left) - 8;
-    size_t count = 0;
-    for (size_t i = from; i < block->rows; i++, count++) {
-        double width, height;
-        canvas_measure(&pen->canvas, block->cells[2 * i + 1], BODY_TEXT, &width, &height);
-        if (width > room) {
-            break;
-        }
-    }
-    return count;
-}
-
-/* The first half left, the second half right of it. */
-static void add_pairs_abreast(struct document_pen *pen, const struct block *block, size_t from,
-    size_t count, const struct column *whole)
-{
-    const double step = 0.5 * (whole->right - whole->left);
-    const size_t rows = (count + 1) / 2;
-    double height = 0;
-    for (size_t i = from; i < from + count; i++) {
-        height = fmax(height, measure_pair(pen, block->cells + 2 * i, whole) + LINE_GAP);
-    }
-    document_pen_need(pen, height * (double)rows);
-    for (size_t i = 0; i < count; i++) {
-        const double shift = i < rows ? 0 : step;
-        const struct column column = {whole->left + shift, whole->right, whole->value + shift};
-        draw_pair(pen, block->cells + 2 * (from + i), &column,
-            pen->y + height * (double)(i < rows ? i : i - rows));
-    }
-    pen->y += height * (double)rows;
-}
-
-static void add_identity(struct document_pen *pen, const struct block *block)
-{
-    const struct column whole = get_column(pen, block);
-    for (size_t i = 0; i < block->rows;) {
-        const size_t count = count_short(pen, block, i, &whole);
-        if (count >= ABREAST_LEAST) {
-            add_pairs_abreast(pen, block, i, count, &whole);
-            i += count;
-        } else {
-            const size_t end = i + count + (i + count < block->rows ? 1 : 0);
-            add_pairs(pen, block, i, end, &whole);
-            i = end;
-        }
-    }
 }
 
 /* A chart that would just miss the rest of the page is drawn a little smaller. */
@@ -254,7 +148,7 @@ static enum status add_chart(struct document_pen *pen, const struct block *block
     enum status status = chart_draw(&pen->canvas, block->chart, err);
     cairo_restore(cr);
     cairo_tag_end(cr, "Figure");
-    set_ink(pen, 0.1);
+    document_pen_set_ink(pen, 0.1);
     pen->y += scale * height + 2;
     if (status == STATUS_OK && block->words != NULL) {
         add_lines(pen, "Caption", block->words, SMALL_TEXT);
@@ -268,7 +162,7 @@ static void draw_frame(struct document_pen *pen, enum document_tone tone, double
     static const double dashes[] = {6, 3};
     cairo_t *cr = pen->canvas.cr;
     const double width = pen->right - pen->left;
-    set_ink(pen, 0.2);
+    document_pen_set_ink(pen, 0.2);
     cairo_set_line_width(cr, tone == DOCUMENT_PLAIN ? 0.6 : 1.4);
     cairo_set_dash(cr, dashes, tone == DOCUMENT_OPEN ? 2 : 0, 0);
     cairo_rectangle(cr, pen->left, pen->y, width, height);
@@ -278,7 +172,7 @@ static void draw_frame(struct document_pen *pen, enum document_tone tone, double
         cairo_rectangle(cr, pen->left + 3, pen->y + 3, width - 6, height - 6);
         cairo_stroke(cr);
     }
-    set_ink(pen, 0.1);
+    document_pen_set_ink(pen, 0.1);
 }
 
 static void add_box(
@@ -290,8 +184,10 @@ static void add_box(
         text_add_format(&head, "<b>%s</b>", large);
     }
     const bool has_head = large != NULL && !head.failed;
-    const double first = has_head ? measure(pen, head.bytes, TITLE_TEXT, width) + 2 : 0;
-    const double height = 2 * PADDING + first + measure(pen, words, BODY_TEXT, width);
+    const double first =
+        has_head ? document_pen_measure(pen, head.bytes, TITLE_TEXT, width) + 2 : 0;
+    const double height =
+        2 * PADDING + first + document_pen_measure(pen, words, DOCUMENT_TEXT, width);
     document_pen_need(pen, height);
     draw_frame(pen, tone, height);
     cairo_tag_begin(pen->canvas.cr, "P", NULL);
@@ -300,7 +196,7 @@ static void add_box(
             &pen->canvas, head.bytes, TITLE_TEXT, pen->left + PADDING, pen->y + PADDING, width);
     }
     canvas_add_paragraph(
-        &pen->canvas, words, BODY_TEXT, pen->left + PADDING, pen->y + PADDING + first, width);
+        &pen->canvas, words, DOCUMENT_TEXT, pen->left + PADDING, pen->y + PADDING + first, width);
     cairo_tag_end(pen->canvas.cr, "P");
     pen->y += height;
     text_clear(&head);
@@ -313,7 +209,7 @@ static void add_note(struct document_pen *pen, const struct block *block)
     if (block->hint != NULL && block->hint[0] != '\0') {
         text_add_format(&words, "\n<i>%s</i>", block->hint);
     }
-    add_lines(pen, "P", words.failed ? "" : words.bytes, BODY_TEXT);
+    add_lines(pen, "P", words.failed ? "" : words.bytes, DOCUMENT_TEXT);
     text_clear(&words);
 }
 
@@ -350,10 +246,10 @@ static enum status add_block(struct document_pen *pen, const struct block *block
         }
         break;
     case BLOCK_PARAGRAPH:
-        add_lines(pen, "P", block->words, BODY_TEXT);
+        add_lines(pen, "P", block->words, DOCUMENT_TEXT);
         break;
     case BLOCK_IDENTITY:
-        add_identity(pen, block);
+        document_identity_draw(pen, block);
         break;
     case BLOCK_TABLE:
         return document_table_draw(pen, block, err);
@@ -381,9 +277,9 @@ static void add_title(struct document_pen *pen, const struct document *document)
     text_add_format(&words, "<b>%s</b>", document->title);
     add_lines(pen, "H1", words.failed ? "" : words.bytes, TITLE_TEXT);
     if (document->subtitle != NULL) {
-        set_ink(pen, 0.3);
-        add_lines(pen, "P", document->subtitle, BODY_TEXT);
-        set_ink(pen, 0.1);
+        document_pen_set_ink(pen, 0.3);
+        add_lines(pen, "P", document->subtitle, DOCUMENT_TEXT);
+        document_pen_set_ink(pen, 0.1);
     }
     pen->y += GAP;
     text_clear(&words);
@@ -405,7 +301,7 @@ static enum status draw(
     if (status != STATUS_OK) {
         return status;
     }
-    set_ink(pen, 0.1);
+    document_pen_set_ink(pen, 0.1);
     add_title(pen, document);
     for (size_t i = 0; i < document->count && status == STATUS_OK; i++) {
         const struct block *block = &document->blocks[i];

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "paper/document_table.h"
+#include "paper/document_pen.h"
 
 #include <math.h>
 
