@@ -150,11 +150,8 @@ enum status digest_file(const char *path, char text[DIGEST_TEXT_SIZE], struct er
 
 void digest_bytes(const void *bytes, size_t count, char text[DIGEST_TEXT_SIZE])
 {
-    struct digest *digest = digest_create();
-    text[0] = '\0';
-    if (digest != NULL) {
-        digest_add(digest, bytes, count);
-        digest_get(digest, text);
-    }
-    digest_destroy(digest);
+    struct digest digest;
+    SHA256_Init(&digest.context);
+    digest_add(&digest, bytes, count);
+    digest_get(&digest, text);
 }

@@ -65,7 +65,7 @@ void digest_add(struct digest *digest, const void *bytes, size_t count);
 void digest_get(struct digest *digest, char text[DIGEST_TEXT_SIZE]); /* lower-case hexadecimal */
 void digest_destroy(struct digest *digest);
 
-/* The digest of a few bytes, and of a whole file. Without memory the text is empty. */
+/* The digest of bytes in memory, and of a whole file. */
 void digest_bytes(const void *bytes, size_t count, char text[DIGEST_TEXT_SIZE]);
 enum status digest_file(
     const char *path, char text[DIGEST_TEXT_SIZE], struct error *err) MUST_CHECK;

@@ -11,15 +11,9 @@ static enum status read_card(
     char *bytes = NULL;
     size_t length = 0;
     enum status status = file_read(path, CARD_BYTES_MOST, &bytes, &length, err);
-    struct digest *digest = status ? NULL : digest_create();
-    if (!status && !digest)
-        status = fail_memory(err);
-    if (digest) {
-        digest_add(digest, bytes, length);
-        digest_get(digest, part->sha256);
-        digest_destroy(digest);
-    }
     part->file = text_base_name(path);
+    if (!status)
+        digest_bytes(bytes, length, part->sha256);
     if (!status)
         status = card_read_bytes(path, bytes, length, card, err);
     memory_destroy(bytes);

@@ -291,7 +291,7 @@ static enum status set_key(
     add_origin(&of, origin);
     if (!of.failed)
         digest_bytes(of.bytes, of.length, key);
-    const bool is_set = !of.failed && key[0];
+    const bool is_set = !of.failed;
     text_clear(&of);
     return is_set ? STATUS_OK : fail_memory(err);
 }

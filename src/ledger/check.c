@@ -255,15 +255,8 @@ static enum status check_hashes(struct checking *checking, struct error *err)
         status = query_step(&query, &has_row, err);
         while (status == STATUS_OK && has_row) {
             char text[DIGEST_TEXT_SIZE];
-            struct digest *digest = digest_create();
-            if (digest == NULL) {
-                status = fail_memory(err);
-                break;
-            }
-            digest_add(digest, sqlite3_column_blob(query.statement, 3),
-                (size_t)sqlite3_column_bytes(query.statement, 3));
-            digest_get(digest, text);
-            digest_destroy(digest);
+            digest_bytes(sqlite3_column_blob(query.statement, 3),
+                (size_t)sqlite3_column_bytes(query.statement, 3), text);
             if (strcmp(text, query_get_text(&query, 2)) != 0) {
                 tell(checking, "%s %lld does not have its hash", query_get_text(&query, 0),
                     query_get_integer(&query, 1));

@@ -243,9 +243,7 @@ static enum status add_row(struct ledger *ledger, const struct ledger_document *
         query_add_text(&query, ledger->day);
         query_add_text(&query, ledger->person);
     }
-    const enum status status = query_run(&query, err);
-    return status != STATUS_OK ? status
-                               : journal_add(ledger, kind_get_table(document->kind), id, err);
+    return journal_run_add(&query, kind_get_table(document->kind), id, err);
 }
 
 static enum status add_reference(struct ledger *ledger, const struct ledger_document *document,
@@ -263,21 +261,7 @@ static enum status add_reference(struct ledger *ledger, const struct ledger_docu
     query_add_text(&query, table_list[kind_get_table(document->kind)].name);
     query_add_integer(&query, id);
     query_add_integer(&query, loop);
-    status = query_run(&query, err);
-    return status != STATUS_OK ? status : journal_add(ledger, TABLE_MADE_FROM, reference, err);
-}
-
-static enum status compute_digest(
-    const char *bytes, size_t length, char text[DIGEST_TEXT_SIZE], struct error *err)
-{
-    struct digest *digest = digest_create();
-    if (digest == NULL) {
-        return fail_memory(err);
-    }
-    digest_add(digest, bytes, length);
-    digest_get(digest, text);
-    digest_destroy(digest);
-    return STATUS_OK;
+    return journal_run_add(&query, TABLE_MADE_FROM, reference, err);
 }
 
 static enum status find_known(struct ledger *ledger, enum ledger_kind kind, const char *digest,
@@ -297,11 +281,8 @@ enum status ledger_add_document(struct ledger *ledger, const struct ledger_docum
     char digest[DIGEST_TEXT_SIZE];
     struct sources sources = {0};
     long long made = 0;
-    enum status status =
-        compute_digest(document->document, strlen(document->document), digest, err);
-    if (status == STATUS_OK) {
-        status = find_known(ledger, document->kind, digest, &made, err);
-    }
+    digest_bytes(document->document, strlen(document->document), digest);
+    enum status status = find_known(ledger, document->kind, digest, &made, err);
     if (status != STATUS_OK || made != 0) {
         *outcome = LEDGER_KNOWN;
         *id = made;
@@ -329,8 +310,8 @@ enum status ledger_find_document(struct ledger *ledger, enum ledger_kind kind, c
     size_t length, long long *id, struct error *err)
 {
     char digest[DIGEST_TEXT_SIZE];
-    const enum status status = compute_digest(bytes, length, digest, err);
-    return status != STATUS_OK ? status : find_known(ledger, kind, digest, id, err);
+    digest_bytes(bytes, length, digest);
+    return find_known(ledger, kind, digest, id, err);
 }
 
 static int compare_ids(const void *first, const void *second)

@@ -48,12 +48,10 @@ static enum status write_rows(
         struct json json;
         line.length = 0;
         json_init(&json, &line, 0);
-        status = row_write_json(&json, &query, err);
+        row_write_json(&json, &query);
         text_add(&line, "\n");
-        if (status == STATUS_OK) {
-            status = line.failed ? fail_memory(err)
-                                 : file_draft_add(draft, line.bytes, line.length, err);
-        }
+        status =
+            line.failed ? fail_memory(err) : file_draft_add(draft, line.bytes, line.length, err);
         if (status == STATUS_OK) {
             status = query_step(&query, &has_row, err);
         }

@@ -128,7 +128,7 @@ static enum status read_row(struct ledger *ledger, enum table table, long long i
     if (status == STATUS_OK && before != NULL) {
         struct json json;
         json_init(&json, before, 0);
-        status = row_write_json(&json, &query, err);
+        row_write_json(&json, &query);
     }
     query_end(&query);
     if (status == STATUS_OK && before != NULL && before->failed) {
@@ -193,6 +193,13 @@ enum status journal_add(struct ledger *ledger, enum table table, long long id, s
 {
     const enum status status = open_change(ledger, err);
     return status != STATUS_OK ? status : note(ledger, JOURNAL_ADD, table, id, NULL, err);
+}
+
+enum status journal_run_add(struct query *query, enum table table, long long id, struct error *err)
+{
+    struct ledger *ledger = query->ledger; /* running ends the query */
+    const enum status status = query_run(query, err);
+    return status != STATUS_OK ? status : journal_add(ledger, table, id, err);
 }
 
 enum status journal_keep(

@@ -22,6 +22,10 @@ enum status journal_next_id(
 enum status journal_add(
     struct ledger *ledger, enum table table, long long id, struct error *err) MUST_CHECK;
 
+/* Runs the statement that adds it, and tells of it. */
+enum status journal_run_add(
+    struct query *query, enum table table, long long id, struct error *err) MUST_CHECK;
+
 /* A row is going to be changed or removed: what it is now, into `before`. */
 enum status journal_keep(struct ledger *ledger, enum table table, long long id, struct text *before,
     struct error *err) MUST_CHECK;

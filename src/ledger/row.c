@@ -61,28 +61,19 @@ enum status row_compute_digest(
     return STATUS_OK;
 }
 
-static enum status write_bytes(
-    struct json *json, const char *key, sqlite3_stmt *statement, int column, struct error *err)
+static void write_bytes(struct json *json, const char *key, sqlite3_stmt *statement, int column)
 {
     char text[DIGEST_TEXT_SIZE];
-    struct digest *digest = digest_create();
-    if (digest == NULL) {
-        return fail_memory(err);
-    }
-    digest_add(digest, sqlite3_column_blob(statement, column),
-        (size_t)sqlite3_column_bytes(statement, column));
-    digest_get(digest, text);
-    digest_destroy(digest);
+    digest_bytes(sqlite3_column_blob(statement, column),
+        (size_t)sqlite3_column_bytes(statement, column), text);
     json_add_text(json, key, text);
-    return STATUS_OK;
 }
 
-enum status row_write_json(struct json *json, const struct query *query, struct error *err)
+void row_write_json(struct json *json, const struct query *query)
 {
     sqlite3_stmt *statement = query->statement;
-    enum status status = STATUS_OK;
     json_begin_object(json, NULL);
-    for (int i = 0; i < sqlite3_column_count(statement) && status == STATUS_OK; i++) {
+    for (int i = 0; i < sqlite3_column_count(statement); i++) {
         const char *key = sqlite3_column_name(statement, i);
         switch (sqlite3_column_type(statement, i)) {
         case SQLITE_INTEGER:
@@ -95,14 +86,13 @@ enum status row_write_json(struct json *json, const struct query *query, struct 
             json_add_text(json, key, query_get_text(query, i));
             break;
         case SQLITE_BLOB:
-            status = write_bytes(json, key, statement, i, err);
+            write_bytes(json, key, statement, i);
             break;
         default:
             break;
         }
     }
     json_end_object(json);
-    return status;
 }
 
 /* Names and kinds of a table's columns, from a statement that is not run. */

@@ -14,8 +14,7 @@ enum status row_compute_digest(
     const struct query *query, char digest[DIGEST_TEXT_SIZE], struct error *err) MUST_CHECK;
 
 /* The row as an object, column for column, nulls left out. Bytes are told by their SHA-256. */
-enum status row_write_json(
-    struct json *json, const struct query *query, struct error *err) MUST_CHECK;
+void row_write_json(struct json *json, const struct query *query);
 
 /* Puts such an object into the table: as a new row, or over the row of the same id. `bytes` stand
  * in for a column of bytes (NULL: there is none). Keys that are no column are STATUS_INPUT. */

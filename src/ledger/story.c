@@ -19,7 +19,7 @@ static enum status read_now(
     if (status == STATUS_OK && has_row) {
         struct json json;
         json_init(&json, now, 0);
-        status = row_write_json(&json, &query, err);
+        row_write_json(&json, &query);
     }
     query_end(&query);
     return status == STATUS_OK && now->failed ? fail_memory(err) : status;
@@ -107,8 +107,7 @@ enum status ledger_add_remark(struct ledger *ledger, enum ledger_kind kind, long
     query_add_text(&query, words);
     query_add_text(&query, ledger->day);
     query_add_text(&query, ledger->person);
-    status = query_run(&query, err);
-    return status != STATUS_OK ? status : journal_add(ledger, TABLE_REMARK, remark, err);
+    return journal_run_add(&query, TABLE_REMARK, remark, err);
 }
 
 static enum status find_tag(struct ledger *ledger, enum ledger_kind kind, long long id,
@@ -146,8 +145,7 @@ enum status ledger_add_tag(struct ledger *ledger, enum ledger_kind kind, long lo
     query_add_text(&query, table_list[kind_get_table(kind)].name);
     query_add_integer(&query, id);
     query_add_text(&query, word);
-    status = query_run(&query, err);
-    return status != STATUS_OK ? status : journal_add(ledger, TABLE_TAG, tag, err);
+    return journal_run_add(&query, TABLE_TAG, tag, err);
 }
 
 enum status ledger_remove_tag(struct ledger *ledger, enum ledger_kind kind, long long id,

@@ -54,7 +54,7 @@ static enum status is_unchanged(struct ledger *ledger, enum table table,
         json_init(&json, now, 0);
         status = row_compute_digest(&query, digest, err);
         if (status == STATUS_OK) {
-            status = row_write_json(&json, &query, err);
+            row_write_json(&json, &query);
         }
     }
     query_end(&query);

@@ -177,17 +177,13 @@ static enum status keep_source(
     struct limits *limits, const char *bytes, size_t length, struct error *err)
 {
     struct text source = {0};
-    struct digest *digest = digest_create();
     text_add(&source, "");
     text_add_bytes(&source, bytes, length);
-    if (digest == NULL || source.failed) {
-        digest_destroy(digest);
+    if (source.failed) {
         text_clear(&source);
         return fail_memory(err);
     }
-    digest_add(digest, bytes, length);
-    digest_get(digest, limits->sha256);
-    digest_destroy(digest);
+    digest_bytes(bytes, length, limits->sha256);
     limits->source = source.bytes;
     return STATUS_OK;
 }

@@ -135,13 +135,8 @@ enum status series_add_table(struct series *series, const char *path, const char
     size_t length, size_t default_setup, struct error *err)
 {
     struct loop_table table;
-    char sha256[DIGEST_TEXT_SIZE] = "";
-    struct digest *digest = digest_create();
-    if (!digest)
-        return fail_memory(err);
-    digest_add(digest, bytes, length);
-    digest_get(digest, sha256);
-    digest_destroy(digest);
+    char sha256[DIGEST_TEXT_SIZE];
+    digest_bytes(bytes, length, sha256);
     enum status status = loop_table_init(&table, path, bytes, length, err);
     if (status)
         return status;
