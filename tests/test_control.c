@@ -228,8 +228,10 @@ START_TEST(refuses_heats_that_a_chart_cannot_take)
     ck_assert_str_eq(err.message, "heat 1 has 1 values, which this control chart cannot take");
     ck_assert(
         control_compute(CONTROL_INDIVIDUALS, values, heats, 1, &control, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no control chart of 1 heat");
     ck_assert(
         control_compute(CONTROL_INDIVIDUALS, values, same, 2, &control, &err) == STATUS_INPUT);
+    ck_assert_str_eq(err.message, "no control chart of values without scatter");
     /* two values a heat are enough, for either spread */
     const struct control_heat pairs[] = {{0, 2}, {1, 2}};
     ck_assert(control_compute(CONTROL_RANGES, values, pairs, 2, &control, &err) == STATUS_OK);
@@ -267,6 +269,134 @@ START_TEST(refuses_more_values_than_a_chart_is_made_for)
 }
 END_TEST
 
+/* d2, d3 and c4 as tables of control charts print them (ASTM MNL 7, table 16; ISO 7870-2). */
+static const struct {
+    size_t n;
+    double d2, d3, c4;
+} table_list[] = {{2, 1.128, 0.853, 0.7979}, {4, 2.059, 0.880, 0.9213}, {8, 2.847, 0.820, 0.9650},
+    {10, 3.078, 0.797, 0.9727}};
+
+/* Heats of two, eight and four values: each has the limits of its own number; the centre is the
+ * mean of all values, the deviation that of the heats' own estimates. */
+START_TEST(each_heat_has_the_limits_of_its_own_number)
+{
+    static const size_t counts[] = {2, 8, 4};
+    for (int by_range = 0; by_range < 2; by_range++) {
+        double values[14], sum = 0, deviation = 0, means[3], spreads[3];
+        struct control_heat heats[3];
+        struct control control;
+        size_t at = 0;
+        for (size_t h = 0; h < 3; h++) {
+            double mean = 0, squares = 0;
+            heats[h] = (struct control_heat){at, counts[h]};
+            for (size_t i = 0; i < counts[h]; i++) {
+                values[at] = 100 + 3 * (double)h + (double)(at * 5 % 14);
+                mean += values[at] / (double)counts[h];
+                sum += values[at++] / 14;
+            }
+            double least = INFINITY, most = -INFINITY;
+            for (size_t i = heats[h].first; i < at; i++) {
+                squares += pow(values[i] - mean, 2);
+                least = fmin(least, values[i]);
+                most = fmax(most, values[i]);
+            }
+            const size_t row = h == 0 ? 0 : h == 1 ? 2 : 1;
+            means[h] = mean;
+            spreads[h] = by_range ? most - least : sqrt(squares / (double)(counts[h] - 1));
+            deviation += spreads[h] / (by_range ? table_list[row].d2 : table_list[row].c4) / 3;
+        }
+        ck_assert(control_compute(by_range ? CONTROL_RANGES : CONTROL_DEVIATIONS, values, heats, 3,
+                      &control, NULL) == STATUS_OK);
+        ck_assert_double_eq_tol(control.centre, sum, 1e-9);
+        ck_assert_double_eq_tol(control.deviation, deviation, 5e-4 * deviation);
+        for (size_t h = 0; h < 3; h++) {
+            const size_t row = h == 0 ? 0 : h == 1 ? 2 : 1;
+            const double c4 = table_list[row].c4, mean = by_range ? table_list[row].d2 : c4;
+            const double width = by_range ? table_list[row].d3 : sqrt(1 - c4 * c4);
+            const double reach = 3 * deviation / sqrt((double)counts[h]);
+            const struct control_point *point = &control.points[h];
+            ck_assert_double_eq_tol(point->value, means[h], 1e-9);
+            ck_assert_double_eq_tol(point->spread, spreads[h], 1e-9);
+            ck_assert_double_eq_tol(point->lower, sum - reach, 1e-3 * reach);
+            ck_assert_double_eq_tol(point->upper, sum + reach, 1e-3 * reach);
+            ck_assert_double_eq_tol(
+                point->spread_upper, deviation * (mean + 3 * width), 2e-3 * deviation);
+            /* above 0 from seven values on for ranges, six for deviations (D3, B3) */
+            ck_assert_double_eq_tol(
+                point->spread_lower, deviation * fmax(mean - 3 * width, 0), 2e-3 * deviation);
+            ck_assert_int_eq(point->spread_lower > 0, h == 1);
+        }
+        control_clear(&control);
+    }
+}
+END_TEST
+
+/* Individuals: the mean moving range over 1.128, of the points behind the first alone. */
+START_TEST(the_first_individual_has_no_moving_range)
+{
+    const double values[] = {50, 10, 14, 11, 12};
+    struct control control = chart(values, 5);
+    const double deviation = (40 + 4 + 3 + 1) / 4.0 / 1.1283791670955126; /* 2 / sqrt(pi) */
+    ck_assert_double_eq_tol(control.deviation, deviation, 1e-9);
+    ck_assert_double_eq_tol(control.centre, 97.0 / 5, 1e-12);
+    for (size_t i = 0; i < 5; i++) {
+        ck_assert_double_eq_tol(control.points[i].upper, control.centre + 3 * deviation, 1e-9);
+        ck_assert_double_eq_tol(control.points[i].lower, control.centre - 3 * deviation, 1e-9);
+        ck_assert_double_eq_tol(control.points[i].spread_upper,
+            deviation * (1.1283791670955126 + 3 * 0.8525024664), 1e-6); /* sqrt(2 - 4/pi) */
+        /* 40 against an upper limit of 39.2 */
+        ck_assert_int_eq(control.points[i].is_spread_beyond, i == 1);
+    }
+    ck_assert_double_eq(control.points[1].spread, 40);
+    ck_assert_double_eq(control.points[4].spread, 1);
+    control_clear(&control);
+}
+END_TEST
+
+/* Nine heats of eight values with a spread of 1 and a tenth with another: beyond the upper limit of
+ * the ranges (D4 = 1.864), of the lower one (D3 = 0.136), and within either. */
+START_TEST(a_spread_beyond_its_limits_is_told)
+{
+    enum { HEATS = 10, N = 8 };
+    static const struct {
+        double spread;
+        bool is_beyond;
+    } cases[] = {{1, false}, {1.8, false}, {2.2, true}, {0.2, false}, {0.08, true}};
+    for (int by_range = 0; by_range < 2; by_range++) {
+        for (size_t c = 0; c < sizeof cases / sizeof *cases; c++) {
+            double values[HEATS * N];
+            struct control_heat heats[HEATS];
+            struct control control;
+            for (size_t i = 0; i < HEATS * N; i++) {
+                const double scale = i / N == 4 ? cases[c].spread : 1;
+                values[i] = 30 + scale * ((double)(i % N) - 3.5) / 7;
+                heats[i / N] = (struct control_heat){i / N * N, N};
+            }
+            ck_assert(control_compute(by_range ? CONTROL_RANGES : CONTROL_DEVIATIONS, values, heats,
+                          HEATS, &control, NULL) == STATUS_OK);
+            for (size_t h = 0; h < HEATS; h++) {
+                ck_assert_int_eq(control.points[h].is_spread_beyond, h == 4 && cases[c].is_beyond);
+            }
+            control_clear(&control);
+        }
+    }
+}
+END_TEST
+
+START_TEST(each_rule_has_its_name)
+{
+    static const char *const names[CONTROL_RULE_COUNT] = {"one beyond three standard deviations",
+        "nine in a row on one side of the centre", "six in a row rising or falling",
+        "fourteen in a row alternating", "two of three beyond two standard deviations",
+        "four of five beyond one standard deviation",
+        "fifteen in a row within one standard deviation",
+        "eight in a row beyond one standard deviation"};
+    for (int rule = 0; rule < CONTROL_RULE_COUNT; rule++) {
+        ck_assert_str_eq(control_rule_get_name((enum control_rule)rule), names[rule]);
+    }
+}
+END_TEST
+
 Suite *control_suite(void)
 {
     Suite *suite = suite_create("control");
@@ -281,6 +411,10 @@ Suite *control_suite(void)
         sizeof tie_list / sizeof *tie_list);
     tcase_add_loop_test(tests, a_pattern_begins_at_its_last_point_and_its_own_deviations, 0,
         sizeof score_list / sizeof *score_list);
+    tcase_add_test(tests, each_heat_has_the_limits_of_its_own_number);
+    tcase_add_test(tests, the_first_individual_has_no_moving_range);
+    tcase_add_test(tests, a_spread_beyond_its_limits_is_told);
+    tcase_add_test(tests, each_rule_has_its_name);
     tcase_add_test(tests, refuses_heats_that_a_chart_cannot_take);
     tcase_add_test(tests, refuses_more_values_than_a_chart_is_made_for);
     suite_add_tcase(suite, tests);

@@ -89,6 +89,47 @@ START_TEST(accepts_falsely_as_often_as_stated)
 }
 END_TEST
 
+/* The guard of 1.645 u draws every limit in, or widens it, by itself; an open side has none. */
+START_TEST(each_limit_has_its_own_guard)
+{
+    const double guard = 1.6448536269514722 * 0.25;
+    const struct limit both = make(10, 20), lower = make(10, INFINITY), upper = make(-INFINITY, 20);
+    struct decision decision = decision_compute(15, 0.25, &both, RULE_GUARDED);
+    ck_assert_double_eq_tol(decision.accept_lower, 10 + guard, 1e-12);
+    ck_assert_double_eq_tol(decision.accept_upper, 20 - guard, 1e-12);
+    ck_assert_double_eq_tol(decision.reject_lower, 10 - guard, 1e-12);
+    ck_assert_double_eq_tol(decision.reject_upper, 20 + guard, 1e-12);
+    decision = decision_compute(15, 0.25, &both, RULE_SIMPLE);
+    ck_assert(decision.accept_lower == 10 && decision.accept_upper == 20);
+    ck_assert(decision.reject_lower == 10 && decision.reject_upper == 20);
+    decision = decision_compute(15, 0.25, &lower, RULE_GUARDED);
+    ck_assert(decision.accept_upper == INFINITY && decision.reject_upper == INFINITY);
+    decision = decision_compute(15, 0.25, &upper, RULE_GUARDED);
+    ck_assert(decision.accept_lower == -INFINITY && decision.reject_lower == -INFINITY);
+}
+END_TEST
+
+/* Phi(-1) + Phi(-3) outside of limits one and three u away; the far tail keeps its digits. */
+START_TEST(both_tails_count)
+{
+    const struct limit limit = make(10, 18), lower = make(10, INFINITY);
+    const double outside = 0.15865525393145707 + 0.0013498980316300933;
+    struct decision decision = decision_compute(12, 2, &limit, RULE_SIMPLE);
+    ck_assert_double_eq_tol(decision.consumer_risk, outside, 1e-15);
+    ck_assert_double_eq_tol(decision.probability_conforming, 1 - outside, 1e-15);
+    ck_assert(isnan(decision.producer_risk));
+    decision = decision_compute(16, 2, &limit, RULE_SIMPLE);
+    ck_assert_double_eq_tol(decision.consumer_risk, outside, 1e-15);
+    decision = decision_compute(30, 2, &lower, RULE_GUARDED); /* Phi(-10) */
+    ck_assert_double_eq_tol(decision.consumer_risk, 7.619853024160527e-24, 1e-35);
+    decision = decision_compute(14, 2, &limit, RULE_GUARDED);
+    ck_assert(decision.verdict == VERDICT_ACCEPTED);
+    decision = decision_compute(13, 2, &limit, RULE_GUARDED);
+    ck_assert(decision.verdict == VERDICT_UNDECIDED);
+    ck_assert(isnan(decision.consumer_risk) && isnan(decision.producer_risk));
+}
+END_TEST
+
 /* What lies on the border of acceptance is accepted, on that of rejection it is not rejected yet;
  * the next number is. */
 START_TEST(each_border_belongs_to_the_better_verdict)
@@ -116,7 +157,11 @@ START_TEST(combines_to_the_worse_verdict)
 {
     ck_assert(verdict_combine(VERDICT_ACCEPTED, VERDICT_UNDECIDED) == VERDICT_UNDECIDED);
     ck_assert(verdict_combine(VERDICT_REJECTED, VERDICT_UNDECIDED) == VERDICT_REJECTED);
+    ck_assert(verdict_combine(VERDICT_UNDECIDED, VERDICT_REJECTED) == VERDICT_REJECTED);
+    ck_assert(verdict_combine(VERDICT_ACCEPTED, VERDICT_ACCEPTED) == VERDICT_ACCEPTED);
+    ck_assert_str_eq(verdict_get_name(VERDICT_ACCEPTED), "accepted");
     ck_assert_str_eq(verdict_get_name(VERDICT_UNDECIDED), "undecided");
+    ck_assert_str_eq(verdict_get_name(VERDICT_REJECTED), "rejected");
 }
 END_TEST
 
@@ -129,6 +174,8 @@ Suite *decision_suite(void)
     tcase_add_test(tests, accepts_nothing_when_the_uncertainty_fills_the_limits);
     tcase_add_test(tests, decides_by_the_limits_alone_without_uncertainty);
     tcase_add_test(tests, accepts_falsely_as_often_as_stated);
+    tcase_add_test(tests, each_limit_has_its_own_guard);
+    tcase_add_test(tests, both_tails_count);
     tcase_add_test(tests, each_border_belongs_to_the_better_verdict);
     tcase_add_test(tests, combines_to_the_worse_verdict);
     suite_add_tcase(suite, tests);

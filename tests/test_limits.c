@@ -59,6 +59,29 @@ static const struct {
     {"figures: {remanence: {}}\n", "give 'lower', 'upper' or both"},
     {"name: x\n", "figures"},
     {"figures: {}\n", "no limit"},
+    /* the other end, and conditions, are looked at as well */
+    {"figures: {remanence: {upper: 1 T ± 0.1 T}}\n",
+        "limits.yaml:1:23: figures.remanence.upper: a limit is exact; leave out its '±': the "
+        "uncertainty of the figures counts"},
+    {"figures: {remanence: {lower: 1 T}}\nconditions: {field_peak: {lower: 9 kA/m ± 1 kA/m}}\n",
+        "limits.yaml:2:27: conditions.field_peak.lower: a limit is exact"},
+    {"figures: {remanence: {lower: 1 T, upper: 1 T}}\n",
+        "figures.remanence.upper: the upper limit must lie above the lower one"},
+    {"figures: {remanence: {lower: 1 T}}\nconditions: {field_peak: {lower: 2 kA/m, upper: 1 "
+     "kA/m}}\n",
+        "conditions.field_peak.upper: the upper limit must lie above the lower one"},
+    {"figures: {remanence: {lower: 1 T}}\nconditions: {field_peak: {}}\n",
+        "limits.yaml:2:14: conditions.field_peak: give 'lower', 'upper' or both"},
+    {"figures: {}\n", "limits.yaml:1:1: figures: no limit; write one, such as 'coercivity: "
+                      "{lower: 17.5 kA/m}'"},
+    {"figures: {squareness: {lower: 1 T}}\n", "limits.yaml:1:31: figures.squareness.lower: "},
+    {"figures: {lag_angle: {lower: 1 T}}\n", "limits.yaml:1:30: figures.lag_angle.lower: "},
+    {"figures: {remanence: {lower: 1 T}}\nlot: {share: 0.49, confidence: 0.95}\n",
+        "limits.yaml:2:14: lot.share: "},
+    {"figures: {remanence: {lower: 1 T}}\nlot: {share: 0.95, confidence: 0.9999991}\n",
+        "limits.yaml:2:32: lot.confidence: "},
+    {"figures: {remanence: {lower: 1 T}}\nlot: {share: 0.95}\n", "confidence"},
+    {"figures: {remanence: {lower: 1 T}}\nlot: {confidence: 0.95}\n", "share"},
     {"rule: strict\nfigures: {remanence: {lower: 1 T}}\n", "limits.yaml:1:7: rule: "},
     {"figures: {remanence: {lower: 1 T}}\nlot: {share: 95, confidence: 0.95}\n",
         "limits.yaml:2:14: lot.share: "},
@@ -71,6 +94,42 @@ START_TEST(refuses_what_is_no_limit_and_says_where)
     ck_assert(read(refusal_list[_i].words, &limits, &err) == STATUS_INPUT);
     ck_assert_msg(strstr(err.message, refusal_list[_i].message) != NULL, "got: %s", err.message);
     ck_assert_double_eq(limits.share, 7);
+}
+END_TEST
+
+/* One limit of one end is enough; the ends of shares and confidences belong to their range; degrees
+ * stay degrees, of figures and of conditions, at either end. */
+START_TEST(takes_what_is_just_a_limit)
+{
+    struct limits limits;
+    struct error err = {0};
+    ck_assert_msg(read("figures: {lag_angle: {upper: 90 deg}}\n", &limits, &err) == STATUS_OK, "%s",
+        err.message);
+    ck_assert(!limits.has_lot && limits.name == NULL && limits.rule == RULE_GUARDED);
+    ck_assert_double_eq_tol(limits.figures[FIGURE_LAG_ANGLE].upper, 90, 1e-12);
+    ck_assert(limits.figures[FIGURE_LAG_ANGLE].lower == -INFINITY);
+    for (int f = 0; f < FIGURE_COUNT; f++) {
+        ck_assert(limit_is_present(&limits.figures[f]) == (f == FIGURE_LAG_ANGLE));
+        ck_assert(!limit_is_present(&limits.conditions[f]));
+    }
+    limits_clear(&limits);
+    ck_assert_msg(read("rule: simple\n"
+                       "figures: {lag_angle: {lower: 0.5 rad}, loop_area: {lower: 3 kJ/m3}}\n"
+                       "conditions: {lag_angle: {lower: 10 deg, upper: 20 deg}, frequency: {upper: "
+                       "0.1 kHz}}\nlot: {share: 0.5, confidence: 0.999999}\n",
+                      &limits, &err) == STATUS_OK,
+        "%s", err.message);
+    ck_assert(limits.rule == RULE_SIMPLE && limits.has_lot);
+    ck_assert_double_eq(limits.share, 0.5);
+    ck_assert_double_eq(limits.confidence, 0.999999);
+    ck_assert_double_eq_tol(limits.figures[FIGURE_LAG_ANGLE].lower, 0.5 * 90 / acos(0), 1e-12);
+    ck_assert_double_eq_tol(limits.figures[FIGURE_LOOP_AREA].lower, 3000, 1e-9);
+    ck_assert_double_eq_tol(limits.conditions[FIGURE_LAG_ANGLE].lower, 10, 1e-12);
+    ck_assert_double_eq_tol(limits.conditions[FIGURE_LAG_ANGLE].upper, 20, 1e-12);
+    ck_assert_double_eq_tol(limits.conditions[FIGURE_FREQUENCY].upper, 100, 1e-12);
+    limits_clear(&limits);
+    ck_assert(limits_read("no/such/limits.yaml", &limits, &err) != STATUS_OK);
+    ck_assert_ptr_nonnull(strstr(err.message, "no/such/limits.yaml"));
 }
 END_TEST
 
@@ -90,7 +149,16 @@ END_TEST
 START_TEST(holds_its_borders)
 {
     const struct limit limit = {.has_lower = true, .lower = 1, .upper = INFINITY};
+    const struct limit below = {.has_upper = true, .lower = -INFINITY, .upper = 2}, open = {0};
+    const struct limit both = {true, true, 1, 2};
     ck_assert(limit_holds(&limit, 1) && limit_holds(&limit, 2) && !limit_holds(&limit, 0.99));
+    ck_assert(limit_holds(&below, 2) && limit_holds(&below, 1) && !limit_holds(&below, 2.01));
+    ck_assert(limit_holds(&both, 1) && limit_holds(&both, 2));
+    ck_assert(!limit_holds(&both, 0.99) && !limit_holds(&both, 2.01));
+    ck_assert(limit_holds(&open, 5) && limit_holds(&open, -5));
+    ck_assert(!limit_is_present(&open) && limit_is_present(&limit));
+    ck_assert(limit_is_present(&below) && limit_is_present(&both));
+    ck_assert_str_eq(decision_rule_get_name(RULE_GUARDED), "guarded");
     ck_assert_str_eq(decision_rule_get_name(RULE_SIMPLE), "simple");
 }
 END_TEST
@@ -102,6 +170,7 @@ Suite *limits_suite(void)
     tcase_add_test(tests, reads_an_acceptance_file);
     tcase_add_loop_test(tests, refuses_what_is_no_limit_and_says_where, 0,
         sizeof refusal_list / sizeof *refusal_list);
+    tcase_add_test(tests, takes_what_is_just_a_limit);
     tcase_add_test(tests, knows_the_file_by_its_hash);
     tcase_add_test(tests, holds_its_borders);
     suite_add_tcase(suite, tests);

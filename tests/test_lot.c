@@ -6,6 +6,7 @@
 
 #include "num/random.h"
 #include "num/student.h"
+#include "num/tolerance.h"
 #include "qualify/capability.h"
 #include "qualify/plan.h"
 #include "suites.h"
@@ -394,6 +395,121 @@ START_TEST(finds_the_smallest_sampling_plan)
 }
 END_TEST
 
+/* Several loops of a ring in any order: means by ring, u as a root mean square over all values. */
+START_TEST(takes_means_of_rings_and_u_of_loops)
+{
+    const struct lot_value values[] = {
+        {7, 12, 0.1}, {3, 16, 0.2}, {7, 13, 0.3}, {9, 11, 0.4}, {3, 18, 0.5}, {7, 14, 0.6}};
+    const struct limit none = {false, false, -INFINITY, INFINITY};
+    struct lot_figure lot;
+    ck_assert(lot_compute(values, 6, &none, &guarded, &lot, NULL) == STATUS_OK);
+    ck_assert_uint_eq(lot.values, 6);
+    ck_assert_uint_eq(lot.specimens, 3);
+    /* 13, 17 and 11 */
+    ck_assert_double_eq_tol(lot.summary.mean, 41.0 / 3, 1e-12);
+    ck_assert_double_eq_tol(lot.summary.deviation, sqrt(28.0 / 3), 1e-12);
+    ck_assert_double_eq_tol(lot.u, sqrt(0.91 / 6), 1e-12);
+    /* within: 2 and 2 over three degrees */
+    ck_assert_double_eq_tol(lot.repeat_deviation, sqrt(4.0 / 3), 1e-12);
+    ck_assert(isnan(lot.share) && isnan(lot.share_confident) && isnan(lot.margin));
+    ck_assert(lot.tolerance_lower == -INFINITY && lot.tolerance_upper == INFINITY);
+    /* one loop each: nothing tells repeats from steel */
+    ck_assert(lot_compute(values + 2, 2, &none, &guarded, &lot, NULL) == STATUS_OK);
+    ck_assert(isnan(lot.repeat_deviation));
+    ck_assert_double_eq_tol(lot.steel_deviation, sqrt(2), 1e-12);
+    /* several loops of one ring alone */
+    ck_assert(lot_compute((const struct lot_value[]){{1, 5, 0}, {1, 7, 0}}, 2, &none, &guarded,
+                  &lot, NULL) == STATUS_OK);
+    ck_assert(isnan(lot.repeat_deviation) && lot.specimens == 1);
+    ck_assert_double_eq_tol(lot.summary.mean, 6, 1e-12);
+}
+END_TEST
+
+/* Ten with mean 15 and deviation 1 between 12 and 17: Phi(-3) + Phi(-2) outside; with confidence c
+ * the tails of (1 + c) / 2 each, which single limits of that confidence tell, too. */
+START_TEST(each_tail_of_a_lot_counts_by_itself)
+{
+    struct lot_value values[10];
+    struct lot_figure both, tail[2];
+    const struct limit limit = {true, true, 12, 17}, lower = {true, false, 12, INFINITY};
+    const struct limit upper = {false, true, -INFINITY, 17};
+    const struct limits half = {
+        .rule = RULE_SIMPLE, .has_lot = true, .share = 0.95, .confidence = 0.975};
+    make_ten(values, 0.25);
+    ck_assert(lot_compute(values, 10, &limit, &simple, &both, NULL) == STATUS_OK);
+    ck_assert(lot_compute(values, 10, &lower, &half, &tail[0], NULL) == STATUS_OK);
+    ck_assert(lot_compute(values, 10, &upper, &half, &tail[1], NULL) == STATUS_OK);
+    ck_assert_double_eq_tol(
+        both.share, 1 - normal_compute_share(-3) - normal_compute_share(-2), 1e-12);
+    ck_assert_double_eq_tol(tail[0].share, 1 - normal_compute_share(-3), 1e-12);
+    ck_assert_double_eq_tol(
+        both.share_confident, tail[0].share_confident + tail[1].share_confident - 1, 1e-9);
+    ck_assert_double_eq_tol(both.tolerance_lower, 15 - both.factor, 1e-12);
+    ck_assert_double_eq_tol(both.tolerance_upper, 15 + both.factor, 1e-12);
+    /* the upper limit is the nearer one */
+    ck_assert_double_eq_tol(both.margin, 17 - 15 - both.factor, 1e-12);
+    ck_assert_double_eq_tol(both.u, 0.25, 1e-12);
+    /* drawn in by a guard */
+    const struct limits held = {
+        .rule = RULE_GUARDED, .has_lot = true, .share = 0.95, .confidence = 0.95};
+    ck_assert(lot_compute(values, 10, &limit, &held, &both, NULL) == STATUS_OK);
+    ck_assert_double_eq_tol(both.margin, 17 - 15 - both.factor - 1.6448536269514722 * 0.25, 1e-9);
+}
+END_TEST
+
+/* A tail of more than a half is no share below 0. */
+START_TEST(a_confident_share_ends_at_0)
+{
+    const struct lot_value values[] = {{1, 10, 0}, {2, 14, 0}, {3, 18, 0}};
+    const struct limit narrow = {true, true, 13.9, 14.1};
+    struct lot_figure lot;
+    ck_assert(lot_compute(values, 3, &narrow, &simple, &lot, NULL) == STATUS_OK);
+    ck_assert_double_eq(lot.share_confident, 0);
+    ck_assert_double_gt(lot.share, 0);
+    ck_assert(lot.verdict == VERDICT_REJECTED);
+}
+END_TEST
+
+/* The number wanted is the first whose factor lets the tolerance limits lie within, of two limits
+ * as of one; with a guard there is less room; where the mean itself is too near, none will do. */
+START_TEST(the_number_wanted_is_the_first_that_does)
+{
+    static const double reaches[] = {2.3, 2.6, 3, 4};
+    for (size_t n = 0; n < 16; n++) {
+        const double reach = reaches[n % 4];
+        const bool is_two_sided = n / 4 % 2, is_guarded = n / 8 == 1;
+        const double u = 0.05, room = reach - (is_guarded ? 1.6448536269514722 * u : 0);
+        const struct limits limits = {.rule = is_guarded ? RULE_GUARDED : RULE_SIMPLE,
+            .has_lot = true,
+            .share = 0.95,
+            .confidence = 0.95};
+        const struct limit limit = {
+            true, is_two_sided, 14 - reach, is_two_sided ? 14 + reach : INFINITY};
+        const struct lot_value values[] = {{1, 13, u}, {2, 14, u}, {3, 15, u}};
+        struct lot_figure lot;
+        ck_assert(lot_compute(values, 3, &limit, &limits, &lot, NULL) == STATUS_OK);
+        ck_assert_uint_gt(lot.wanted, 3);
+        for (size_t count = lot.wanted - 1; count <= lot.wanted; count++) {
+            const double confidence =
+                is_two_sided ? tolerance_compute_confidence_two_sided(count, 0.95, room)
+                             : tolerance_compute_confidence(count, 0.95, room);
+            ck_assert_int_eq(confidence >= 0.95, count == lot.wanted);
+        }
+    }
+    /* the factor of a thousand specimens is 1.72726 (SciPy 1.10, nct.ppf): the last that is tried
+     */
+    static const double borders[][2] = {{1.7272, 0}, {1.7273, 1}};
+    for (size_t i = 0; i < 2; i++) {
+        const struct lot_value values[] = {{1, 13, 0}, {2, 14, 0}, {3, 15, 0}};
+        const struct limit limit = {true, false, 14 - borders[i][0], INFINITY};
+        struct lot_figure lot;
+        ck_assert(lot_compute(values, 3, &limit, &simple, &lot, NULL) == STATUS_OK);
+        ck_assert_int_eq(lot.wanted > 0, borders[i][1] > 0);
+        ck_assert_uint_le(lot.wanted, 1000);
+    }
+}
+END_TEST
+
 Suite *lot_suite(void)
 {
     Suite *suite = suite_create("lot");
@@ -402,6 +518,10 @@ Suite *lot_suite(void)
     tcase_add_test(tests, draws_tolerance_limits_by_exact_factors);
     tcase_add_test(tests, keeps_off_the_limits_by_the_benchs_uncertainty);
     tcase_add_test(tests, says_how_many_specimens_would_do);
+    tcase_add_test(tests, takes_means_of_rings_and_u_of_loops);
+    tcase_add_test(tests, each_tail_of_a_lot_counts_by_itself);
+    tcase_add_test(tests, a_confident_share_ends_at_0);
+    tcase_add_test(tests, the_number_wanted_is_the_first_that_does);
     tcase_add_test(tests, rejects_a_lot_whose_estimated_share_is_too_small);
     tcase_add_test(tests, parts_the_scatter_of_steel_and_repeats);
     tcase_add_test(tests, takes_one_specimen_without_a_verdict);
