@@ -52,66 +52,89 @@ static bool has_one_frequency(
 
 static double get_lead(const struct look_channel *pickup, const struct look_channel *excitation)
 {
-    double lead = fmod(pickup->phase_deg - excitation->phase_deg, 360);
+    double lead = pickup->phase_deg - excitation->phase_deg;
     return lead < 0 ? lead + 360 : lead;
 }
 
 /* How far a lead is from the multiples of 90 degree, where it tells nothing. */
 static double get_margin(double lead_deg)
 {
-    double half = fmod(lead_deg, 180);
-    return fmin(half, fmin(fabs(half - 90), 180 - half));
+    double rest = fmod(lead_deg, 90);
+    return fmin(rest, 90 - rest);
 }
 
-/* How well two channels would do: 0 not at all. Units count most, then one frequency, then a phase
- * that tells something, then little noise. */
-static double get_score(const struct look *look, size_t first, size_t second)
+/* 0: from 0 to 90 degree, 1: to 180, and so on. */
+static int get_quadrant(double lead_deg)
 {
-    const struct look_channel *a = &look->channels[first];
-    const struct look_channel *b = &look->channels[second];
-    enum role roles[2] = {get_role(a), get_role(b)};
-    bool is_possible = roles[0] != ROLE_NEITHER && roles[1] != ROLE_NEITHER &&
-                       (roles[0] != roles[1] || roles[0] == ROLE_UNKNOWN);
-    bool is_one = has_one_frequency(look, a, b);
-    bool is_told = roles[0] == ROLE_EXCITATION || roles[1] == ROLE_EXCITATION;
-    if (!is_possible || (!is_one && !(is_told && look->timing == CAPTURE_TIMING_NONE))) {
-        return 0;
-    }
-    double score = 1 + (roles[0] != ROLE_UNKNOWN) + (roles[1] != ROLE_UNKNOWN);
-    if (is_one) {
-        double quieter = fmin(a->signal_to_noise_dB, b->signal_to_noise_dB);
-        bool is_decided = get_margin(get_lead(b, a)) >= UNSURE_DEG;
-        score += 0.2 + (is_decided ? 0.4 : 0) + 0.3 * fmin(fmax(quieter / 200, 0), 1);
-    }
-    return score;
+    return (int)(lead_deg / 90);
 }
 
-static bool find_best(const struct look *look, size_t *first, size_t *second)
+/* Whether two channels can belong together at all. */
+static bool is_possible(
+    const struct look *look, const struct look_channel *a, const struct look_channel *b)
 {
-    double best = 0;
+    enum role first = get_role(a), second = get_role(b);
+    if (first == ROLE_NEITHER || second == ROLE_NEITHER ||
+        (first == second && first != ROLE_UNKNOWN)) {
+        return false;
+    }
+    bool is_told = first == ROLE_EXCITATION || second == ROLE_EXCITATION;
+    return has_one_frequency(look, a, b) || (is_told && look->timing == CAPTURE_TIMING_NONE);
+}
+
+/* How well two channels would do: units count most, then a phase that tells something, then little
+ * noise. Without times neither phase nor noise is known, and both are 0. */
+struct merit {
+    int units;
+    bool is_decided;
+    double signal_to_noise_dB; /* of the noisier one */
+};
+
+static struct merit get_merit(const struct look_channel *a, const struct look_channel *b)
+{
+    return (struct merit){.units = (get_role(a) != ROLE_UNKNOWN) + (get_role(b) != ROLE_UNKNOWN),
+        .is_decided = get_margin(get_lead(b, a)) >= UNSURE_DEG,
+        .signal_to_noise_dB = fmin(a->signal_to_noise_dB, b->signal_to_noise_dB)};
+}
+
+static bool is_better(const struct merit *a, const struct merit *b)
+{
+    if (a->units < b->units) {
+        return false;
+    }
+    if (a->units > b->units) {
+        return true;
+    }
+    if (a->is_decided != b->is_decided) {
+        return a->is_decided;
+    }
+    return a->signal_to_noise_dB > b->signal_to_noise_dB;
+}
+
+/* Leaves the best two in the pair, in the order of the channels. */
+static bool find_best(struct look *look)
+{
+    struct merit best = {.signal_to_noise_dB = -INFINITY};
     for (size_t i = 0; i < look->channel_count; i++) {
         for (size_t j = i + 1; j < look->channel_count; j++) {
-            double score = get_score(look, i, j);
-            if (score > best) {
-                best = score;
-                *first = i;
-                *second = j;
+            const struct look_channel *a = &look->channels[i];
+            const struct look_channel *b = &look->channels[j];
+            struct merit merit = get_merit(a, b);
+            if (is_possible(look, a, b) && is_better(&merit, &best)) {
+                best = merit;
+                look->pair.excitation = i;
+                look->pair.pickup = j;
             }
         }
     }
-    return best > 0;
-}
-
-static const char *get_unit_words(const struct look_channel *channel)
-{
-    return channel->dimension == DIMENSION_FLUX_DENSITY ? "flux density"
-                                                        : dimension_get_name(channel->dimension);
+    return best.signal_to_noise_dB > -INFINITY;
 }
 
 /* Where units tell: true, with the channels in their order. */
-static bool order_by_unit(struct look *look, size_t first, size_t second)
+static bool order_by_unit(struct look *look)
 {
     struct look_pair *pair = &look->pair;
+    size_t first = pair->excitation, second = pair->pickup;
     enum role roles[2] = {get_role(&look->channels[first]), get_role(&look->channels[second])};
     bool is_straight = roles[0] == ROLE_EXCITATION || roles[1] == ROLE_PICKUP;
     if (!is_straight && roles[1] != ROLE_EXCITATION && roles[0] != ROLE_PICKUP) {
@@ -123,25 +146,25 @@ static bool order_by_unit(struct look *look, size_t first, size_t second)
     const struct look_channel *pickup = &look->channels[pair->pickup];
     if (excitation->has_unit && pickup->has_unit) {
         snprintf(pair->reason, sizeof pair->reason, "by their units: %s in %s %zu, %s in %zu",
-            get_unit_words(excitation), look_get_channel_word(look), excitation->column,
-            get_unit_words(pickup), pickup->column);
+            dimension_get_name(excitation->dimension), look_get_channel_word(look),
+            excitation->column, dimension_get_name(pickup->dimension), pickup->column);
     } else {
         const struct look_channel *told = excitation->has_unit ? excitation : pickup;
         snprintf(pair->reason, sizeof pair->reason, "by its unit, %s %zu is the %s (%s)",
             look_get_channel_word(look), told->column, told == excitation ? "excitation" : "pickup",
-            get_unit_words(told));
+            dimension_get_name(told->dimension));
     }
     pair->is_found = true;
     return true;
 }
 
-static void order_by_phase(struct look *look, size_t first, size_t second)
+static void order_by_phase(struct look *look)
 {
     struct look_pair *pair = &look->pair;
+    size_t first = pair->excitation, second = pair->pickup;
     const struct look_channel *a = &look->channels[first];
     const struct look_channel *b = &look->channels[second];
     double lead = get_lead(b, a);
-    double half = fmod(lead, 180);
     if (get_margin(lead) < UNSURE_DEG) {
         snprintf(pair->reason, sizeof pair->reason,
             "%ss %zu and %zu share one frequency, but are %.1f degree apart: too near to "
@@ -149,7 +172,9 @@ static void order_by_phase(struct look *look, size_t first, size_t second)
             look_get_channel_word(look), a->column, b->column, lead);
         return;
     }
-    bool is_straight = half < 90;
+    int quadrant = get_quadrant(lead);
+    bool is_straight = quadrant == 0 || quadrant == 2;
+    double half = fmod(lead, 180);
     pair->is_found = true;
     pair->excitation = is_straight ? first : second;
     pair->pickup = is_straight ? second : first;
@@ -158,7 +183,7 @@ static void order_by_phase(struct look *look, size_t first, size_t second)
         "voltage leads its excitation by 0 to 90, namely 90 less the lag angle",
         look_get_channel_word(look), a->column, b->column, look->channels[pair->pickup].column,
         look->channels[pair->excitation].column, is_straight ? half : 180 - half,
-        (is_straight ? lead : 360 - lead) >= 180 ? " and a reversal" : "");
+        quadrant == 1 || quadrant == 2 ? " and a reversal" : "");
 }
 
 static void set_lead(struct look *look)
@@ -171,10 +196,11 @@ static void set_lead(struct look *look)
         return;
     }
     pair->lead_deg = get_lead(pickup, excitation);
-    double lead = fmod(pair->lead_deg + (is_flux(pickup) ? 90 : 0), 360);
+    double lead = pair->lead_deg + (is_flux(pickup) ? 90 : 0); /* 360 ... 450 are as 0 ... 90 */
     bool is_sure = get_margin(lead) >= UNSURE_DEG;
-    pair->is_reversed = is_sure && lead > 180 && lead < 270;
-    pair->is_contradicted = is_sure && fmod(lead, 180) > 90;
+    int quadrant = get_quadrant(lead);
+    pair->is_reversed = is_sure && quadrant == 2;
+    pair->is_contradicted = is_sure && (quadrant == 1 || quadrant == 3);
 }
 
 static void set_no_pair(struct look *look)
@@ -195,15 +221,13 @@ static void set_no_pair(struct look *look)
 
 void look_find_pair(struct look *look)
 {
-    size_t first = 0;
-    size_t second = 0;
     look->pair = (struct look_pair){0};
-    if (!find_best(look, &first, &second)) {
+    if (!find_best(look)) {
         set_no_pair(look);
         return;
     }
-    if (!order_by_unit(look, first, second)) {
-        order_by_phase(look, first, second);
+    if (!order_by_unit(look)) {
+        order_by_phase(look);
     }
     if (look->pair.is_found) {
         set_lead(look);
