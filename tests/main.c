@@ -67,6 +67,7 @@ static const struct {
     {"wander", wander_suite},
     {"residual", residual_suite},
     {"stray", stray_suite},
+    {"stray_edges", stray_edges_suite},
     {"strip_plot", strip_plot_suite},
     {"bound", bound_suite},
     {"figures", figures_suite},

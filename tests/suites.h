@@ -51,6 +51,7 @@ Suite *gaps_suite(void);
 Suite *wander_suite(void);
 Suite *residual_suite(void);
 Suite *stray_suite(void);
+Suite *stray_edges_suite(void);
 Suite *strip_plot_suite(void);
 Suite *bound_suite(void);
 Suite *expansion_suite(void);

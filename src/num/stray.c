@@ -84,7 +84,7 @@ static bool is_alone(const struct residual *residual, size_t m, double frequency
     }
     const double distance = find_distance(residual, frequency, &nearest);
     const bool has_image =
-        nearest > 0.0 && nearest - distance > 0.0 && nearest - distance < 0.5 / residual->step &&
+        nearest > 0.0 && nearest - distance < 0.5 / residual->step &&
         fabs(distance) * residual->duration < 4.0 * AROUND &&
         fabs(fabs(distance) - 0.5 * residual->fit->frequency_Hz) * residual->duration > 0.5 &&
         get_power_at(residual, m, nearest - distance) > IMAGE_MOST * power;
@@ -103,12 +103,13 @@ static bool is_apart(const struct residual *residual, double frequency)
 
 /* ---- tones ---- */
 
-/* The degrees of freedom that the fit left to the points. */
+/* The degrees of freedom that the fit left to the points; where there are none, nothing surprises.
+ */
 static double get_freedom(const struct residual *residual)
 {
     const double taken =
         (2.0 * (double)residual->fit->harmonics + 1.0) * residual->duration / residual->span;
-    return fmax(1.0, (double)residual->count - taken);
+    return (double)residual->count - taken;
 }
 
 /* The chance, as -ln, that noise explains so much of `total` with one tone of `count` looked at. */
@@ -130,7 +131,7 @@ static double find_peak(const struct residual *residual, size_t m, double *expla
         if (power > best * 0.1 && is_apart(residual, frequency)) {
             const double whole = power / get_left(residual, frequency);
             winner = whole > best ? frequency : winner;
-            best = whole > best ? whole : best;
+            best = fmax(best, whole);
         }
     }
     *explained = 2.0 * best / (double)residual->count;
@@ -191,8 +192,7 @@ static bool find_tone(const struct residual *residual, size_t m, struct stray *t
     double explained;
     double frequency = find_peak(residual, m, &explained);
     /* between two places the spectrum is at most a quarter higher: most noise ends here */
-    if (!(frequency > 0.0) || !(total > 0.0) ||
-        get_surprise(1.25 * explained, total, freedom, count) < CHANCE) {
+    if (!(frequency > 0.0) || get_surprise(1.25 * explained, total, freedom, count) < CHANCE) {
         return false;
     }
     frequency = refine(residual, m, frequency);
