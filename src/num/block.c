@@ -257,7 +257,7 @@ struct block_line block_list_fit_line(const struct block_list *list)
     for (size_t b = 0; b < list->count; b++) {
         const double rest = list->list[b].phase - line.offset - line.slope * list->list[b].centre;
         squares += information * list->list[b].frames * rest * rest;
-        line.largest = fabs(rest) > line.largest ? fabs(rest) : line.largest;
+        line.largest = fmax(line.largest, fabs(rest));
     }
     line.expected = sqrt((double)list->count / (weight * information));
     line.u_slope = spread > 0.0 ? 1.0 / sqrt(spread * information) : 0.0;
