@@ -66,6 +66,7 @@ static const struct {
     {"gaps", gaps_suite},
     {"wander", wander_suite},
     {"residual", residual_suite},
+    {"record", record_suite},
     {"stray", stray_suite},
     {"stray_edges", stray_edges_suite},
     {"strip_plot", strip_plot_suite},

@@ -50,6 +50,7 @@ Suite *periodic_suite(void);
 Suite *gaps_suite(void);
 Suite *wander_suite(void);
 Suite *residual_suite(void);
+Suite *record_suite(void);
 Suite *stray_suite(void);
 Suite *stray_edges_suite(void);
 Suite *strip_plot_suite(void);

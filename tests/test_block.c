@@ -463,6 +463,43 @@ START_TEST(blocks_that_drift_are_merged_with_their_phases)
 }
 END_TEST
 
+/* Two phases a and -a about a level line are turned onto it: half of each, by the cosine. Offsets
+ * that differ are averaged. */
+START_TEST(blocks_that_scatter_are_turned_onto_the_line_they_are_merged_on)
+{
+    enum { BLOCKS = 512 };
+    const double a = 0.05;
+    struct block_list list;
+    list_init(&list, 1e3);
+    for (int b = 0; b < BLOCKS; b++) {
+        double complex value[2][TOP + 1];
+        double complex *pointers[2] = {value[0], value[1]};
+        const double phase = b % 2 == 0 ? a : -a;
+        for (int m = 0; m < 2; m++) {
+            for (int k = 0; k <= TOP; k++) {
+                value[m][k] = k == 0 ? b + m : wave[m][k] * turn(k * phase);
+            }
+        }
+        double found;
+        ck_assert(
+            !block_list_add(&list, pointers, 500.0 + 1000.0 * b, 1000.0, nu, 0.0, &found, NULL));
+    }
+    ck_assert_uint_eq(list.count, 256);
+    for (int b = 0; b < 256; b++) {
+        for (int m = 0; m < 2; m++) {
+            ck_assert(cabs(list.list[b].value[m][0] - (2 * b + 0.5 + m)) < 1e-9);
+            for (int k = 1; k <= TOP; k++) {
+                /* the line's own slope over 256 such blocks is 1e-4 of a each */
+                const double complex wanted = wave[m][k] * cos(k * a);
+                ck_assert(cabs(list.list[b].value[m][k] - wanted) < 1e-3 * k * a * a);
+            }
+        }
+        ck_assert_double_lt(fabs(list.list[b].phase), 1e-4 * a);
+    }
+    block_list_clear(&list);
+}
+END_TEST
+
 /* Rows of one cycle at nu whose harmonics turn at nu (1 + e), each row begun anew: fitted by sums
  * over the row. */
 static void set_slipped(double slip, double complex *const value[2])
@@ -581,9 +618,10 @@ START_TEST(harmonics_that_are_rounding_are_not_kept)
     } list[] = {{1e-12, 1}, {1e-11, 1}, {3e-11, 5}, {1e-9, 5}};
     for (size_t i = 0; i < sizeof list / sizeof list[0]; i++) {
         double complex a[6] = {0.0, 1e5, 0.0, 0.0, 0.0, 1e5 * list[i].share}, b[6] = {0.0, 1.0};
-        double complex *value[2] = {a, b};
-        const double variance[2] = {1e-20, 1e-30};
+        double complex *value[2] = {a, b}, *turned[2] = {b, a};
+        const double variance[2] = {1e-20, 1e-30}, other[2] = {1e-30, 1e-20};
         ck_assert_uint_eq(choose_harmonics(value, 2, 5, 1e4, variance), list[i].expected);
+        ck_assert_uint_eq(choose_harmonics(turned, 2, 5, 1e4, other), list[i].expected);
     }
 }
 END_TEST
@@ -631,6 +669,7 @@ Suite *block_suite(void)
     tcase_add_test(tests, phases_are_steady_up_to_what_noise_makes_of_them);
     tcase_add_test(tests, no_blocks_have_no_mean);
     tcase_add_test(tests, blocks_that_drift_are_merged_with_their_phases);
+    tcase_add_test(tests, blocks_that_scatter_are_turned_onto_the_line_they_are_merged_on);
     tcase_add_test(tests, what_slipping_rows_leak_is_taken_off_when_the_frequency_drifts);
     tcase_add_test(tests, an_overwhelming_harmonic_hides_no_weak_one);
     tcase_add_test(tests, a_channel_whose_noise_is_not_known_tells_nothing);

@@ -151,14 +151,15 @@ static void free_values(struct block *block)
 static void merge_all(struct block_list *list)
 {
     const struct block_line line = block_list_fit_line(list);
-    for (size_t b = 0; 2 * b + 1 < list->count; b++) {
+    const size_t pairs = list->count / 2;
+    for (size_t b = 0; b < pairs; b++) {
         merge_pair(&list->list[2 * b], &list->list[2 * b + 1], list->harmonics, &line);
         free_values(&list->list[2 * b + 1]);
         if (b > 0) {
             list->list[b] = list->list[2 * b];
         }
     }
-    list->count /= 2;
+    list->count = pairs;
     list->merged *= 2;
 }
 
@@ -280,7 +281,8 @@ static double get_slope(const struct block_list *list, size_t b)
     return early + (late - early) * 2.0 * place / (p[2].centre - p[0].centre);
 }
 
-/* By which share the phases' mean frequency is above the nominal one. */
+/* By which share the phases' mean frequency is above the nominal one; not a number without blocks.
+ */
 static double compute_slip(const struct block_list *list, const struct block_line *line)
 {
     double weight = 0.0, slope = 0.0;
@@ -289,7 +291,7 @@ static double compute_slip(const struct block_list *list, const struct block_lin
         slope += list->list[b].frames * (line->is_steady ? line->slope : get_slope(list, b));
     }
     const double nominal = list->nominal / weight;
-    return weight > 0.0 ? (list->nu0 - nominal + slope / weight / TURN) / nominal : 0.0;
+    return (list->nu0 - nominal + slope / weight / TURN) / nominal;
 }
 
 /* With c[-l] the conjugate of c[l], both half of a real waveform's coefficient. */
