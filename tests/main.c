@@ -128,6 +128,8 @@ static const struct {
     {"look_pair", look_pair_suite},
     {"look_json", look_json_suite},
     {"propagate", propagate_suite},
+    {"draw", draw_suite},
+    {"scatter", scatter_suite},
     {"trials", trials_suite},
     {"loop_budget", loop_budget_suite},
     {"ledger", ledger_suite},

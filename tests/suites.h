@@ -106,6 +106,8 @@ Suite *look_level_suite(void);
 Suite *look_pair_suite(void);
 Suite *look_json_suite(void);
 Suite *propagate_suite(void);
+Suite *draw_suite(void);
+Suite *scatter_suite(void);
 Suite *trials_suite(void);
 Suite *loop_budget_suite(void);
 Suite *statistics_suite(void);
