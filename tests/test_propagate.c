@@ -322,6 +322,147 @@ START_TEST(repeats_that_resemble_their_neighbours_count_for_less)
 }
 END_TEST
 
+/* Sums of powers: y0 = a^4 + b, y1 = a^3, y2 = b, y3 = 7. Richardson's differences are exact up to
+ * the fourth degree; at half a step h the plain one of a^3 is 3 a^2 + h^2: at u/2 and u/4 they are
+ * 3/16 u^2 apart. */
+static void compute_quartic(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = pow(x[0], 4) + x[1];
+    y[1] = pow(x[0], 3);
+    y[2] = x[1];
+    y[3] = 7;
+}
+
+START_TEST(slopes_are_exact_up_to_the_fourth_degree)
+{
+    const double a = 1.25, ua = 0.5, ub = 0.25;
+    const struct budget_input inputs[] = {{"a", a, ua, INFINITY, 0, BUDGET_NORMAL},
+        {"b", -3, ub, INFINITY, 0, BUDGET_NORMAL}, {"c", 2, 0, INFINITY, 0, BUDGET_NORMAL}};
+    const struct budget_problem problem = {
+        .model = {.outputs = 4, .compute = compute_quartic}, .inputs = {inputs, 3, NULL}};
+    struct propagation result;
+    ck_assert_int_eq(propagation_create(&result, &problem, NULL), STATUS_OK);
+    ck_assert_uint_eq(result.inputs, 3);
+    ck_assert_uint_eq(result.outputs, 4);
+    const double slopes[4][3] = {{4 * a * a * a, 1, 0}, {3 * a * a, 0, 0}, {0, 1, 0}, {0, 0, 0}};
+    const double us[2] = {ua, ub};
+    for (size_t j = 0; j < 4; j++) {
+        double variance = 0;
+        for (size_t i = 0; i < 3; i++) {
+            ck_assert_double_eq_tol(result.sensitivity[3 * j + i], slopes[j][i], 1e-12);
+            variance += i < 2 ? pow(slopes[j][i] * us[i], 2) : 0;
+        }
+        ck_assert_double_eq_tol(result.u[j], sqrt(variance), 1e-12);
+        for (size_t i = 0; i < 3; i++) {
+            const double part = i < 2 ? pow(slopes[j][i] * us[i], 2) : 0;
+            ck_assert_double_eq_tol(
+                result.share[3 * j + i], variance > 0 ? part / variance : 0, 1e-12);
+        }
+        for (size_t k = 0; k < 4; k++) {
+            const double both =
+                slopes[j][0] * slopes[k][0] * ua * ua + slopes[j][1] * slopes[k][1] * ub * ub;
+            ck_assert_double_eq_tol(result.covariance[4 * j + k], both, 1e-12);
+        }
+        ck_assert_double_eq(result.freedom[j], INFINITY);
+        ck_assert_double_eq(result.scatter_share[j], 0);
+    }
+    ck_assert_double_eq_tol(result.curvature[3], 3.0 / 16 * ua * ua * ua / (3 * a * a * ua), 1e-12);
+    ck_assert_double_eq_tol(result.curvature[1], 0, 1e-12);
+    ck_assert_double_eq(result.curvature[3 * 3], 0);
+    ck_assert_double_eq_tol(result.value[0], a * a * a * a - 3, 1e-12);
+    propagation_clear(&result);
+}
+END_TEST
+
+static void pass_on(const void *subject, void *work, const double *x, double *y)
+{
+    (void)subject;
+    (void)work;
+    y[0] = x[0];
+    y[1] = exp(x[0]);
+}
+
+/* Steps as they were rounded: 1e10 and 1e-5 leave a few units of the last place. */
+START_TEST(a_step_counts_as_it_was_rounded)
+{
+    const struct budget_input input = {"x", 1e10 + 1, 1e-5, INFINITY, 0, BUDGET_NORMAL};
+    const struct budget_problem problem = {
+        .model = {.outputs = 2, .compute = pass_on}, .inputs = {&input, 1, NULL}};
+    struct propagation result;
+    ck_assert_int_eq(propagation_create(&result, &problem, NULL), STATUS_OK);
+    ck_assert_double_eq_tol(result.sensitivity[0], 1, 1e-12);
+    propagation_clear(&result);
+}
+END_TEST
+
+/* exp x at 0 with u = 1: half the square of the second derivative and first times third, 3/2; steps
+ * of u / 16 leave h^2 / 12 of the second and h^2 / 4 of the third, h^2 = 1/256. */
+START_TEST(second_order_terms_take_small_steps)
+{
+    const struct budget_input input = {"x", 0, 1, INFINITY, 0, BUDGET_NORMAL};
+    const struct budget_problem problem = {
+        .model = {.outputs = 2, .compute = pass_on}, .inputs = {&input, 1, NULL}};
+    double added[2] = {5, 5};
+    ck_assert_int_eq(propagation_compute_second_order(&problem, added, NULL), STATUS_OK);
+    ck_assert_double_eq_tol(added[0], 0, 1e-12);
+    /* and the slope is off by 1/480 of it at most: (u/2)^2 (u/4)^2 / 120 */
+    ck_assert_double_eq_tol(added[1], 1.5, (0.5 * 2 / 12 + 0.25) / 256 * 1.02 + 1.0 / 480 / 4);
+}
+END_TEST
+
+/* Two inputs of 4 and 9 degrees and a scatter of 5, with a correlation between two outputs. */
+START_TEST(freedoms_and_covariances_have_all_terms)
+{
+    const struct budget_input inputs[] = {
+        {"a", 1, 0.3, 4, 0, BUDGET_T}, {"b", 2, 0.4, 9, 0, BUDGET_T}};
+    const struct budget_input scatter[] = {{"", 0, 0.12, 5, 0, BUDGET_T},
+        {"", 0, 0.2, 5, 0, BUDGET_T}, {"", 0, 0.1, 7, 0, BUDGET_T}, {"", 0, 0, 5, 0, BUDGET_T}};
+    const double r[] = {1, 0.25, 0, 0, 0.25, 1, -0.5, 0, 0, -0.5, 1, 0, 0, 0, 0, 1};
+    const double joint[] = {1, 0.6, 0.6, 1};
+    for (int n = 0; n < 4; n++) {
+        const bool is_joint = n % 2, has_r = n / 2;
+        const struct budget_problem problem = {.model = {.outputs = 4, .compute = compute_quartic},
+            .inputs = {inputs, 2, is_joint ? joint : NULL},
+            .scatter = {scatter, 4, has_r ? r : NULL}};
+        struct propagation result;
+        ck_assert_int_eq(propagation_create(&result, &problem, NULL), STATUS_OK);
+        const double c[4][2] = {{4, 1}, {3, 0}, {0, 1}, {0, 0}};
+        for (size_t j = 0; j < 4; j++) {
+            for (size_t k = 0; k < 4; k++) {
+                const double pair = is_joint ? 0.6 * 0.12 : 0;
+                const double by_scatter = scatter[j].u * scatter[k].u;
+                double wanted = c[j][0] * c[k][0] * 0.09 + c[j][1] * c[k][1] * 0.16 +
+                                (c[j][0] * c[k][1] + c[j][1] * c[k][0]) * pair;
+                wanted += by_scatter * (has_r ? r[4 * j + k] : j == k ? 1 : 0);
+                ck_assert_double_eq_tol(result.covariance[4 * j + k], wanted, 1e-12);
+            }
+            const double variance = result.covariance[5 * j];
+            ck_assert_double_eq_tol(result.u[j], sqrt(variance), 1e-12);
+            const double sum = pow(c[j][0] * 0.3, 4) / 4 + pow(c[j][1] * 0.4, 4) / 9 +
+                               pow(scatter[j].u, 4) / scatter[j].freedom;
+            if (sum > 0) {
+                ck_assert_double_eq_tol(
+                    result.freedom[j], variance * variance / sum, 1e-9 * result.freedom[j]);
+                ck_assert_double_eq_tol(
+                    result.scatter_share[j], scatter[j].u * scatter[j].u / variance, 1e-12);
+                ck_assert_double_eq_tol(
+                    result.share[2 * j] + result.share[2 * j + 1] + result.scatter_share[j], 1,
+                    1e-12);
+                const double first = c[j][0] * 0.3, with = is_joint ? 0.6 * c[j][1] * 0.4 : 0;
+                ck_assert_double_eq_tol(
+                    result.share[2 * j], first * (first + with) / variance, 1e-12);
+            } else {
+                ck_assert_double_eq(result.freedom[j], INFINITY);
+                ck_assert_double_eq(result.scatter_share[j], 0);
+            }
+        }
+        propagation_clear(&result);
+    }
+}
+END_TEST
+
 START_TEST(coverage_factors_are_those_of_table_g_2)
 {
     /* JCGM 100, table G.2: degrees of freedom, 95 %, 99 % */
@@ -350,6 +491,10 @@ Suite *propagate_suite(void)
     TCase *rules = tcase_create("rules");
     tcase_add_test(rules, inputs_that_move_together_add_before_they_are_squared);
     tcase_add_test(rules, scatter_is_added_with_its_own_freedom);
+    tcase_add_test(rules, slopes_are_exact_up_to_the_fourth_degree);
+    tcase_add_test(rules, a_step_counts_as_it_was_rounded);
+    tcase_add_test(rules, second_order_terms_take_small_steps);
+    tcase_add_test(rules, freedoms_and_covariances_have_all_terms);
     tcase_add_test(rules, repeats_that_resemble_their_neighbours_count_for_less);
     tcase_add_test(rules, coverage_factors_are_those_of_table_g_2);
     suite_add_tcase(suite, rules);

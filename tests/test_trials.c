@@ -389,6 +389,108 @@ START_TEST(refuses_correlations_that_contradict_each_other)
 }
 END_TEST
 
+/* Outputs that scatter by themselves, correlated: u of 2 and 0.5 of the inputs and 1.5 and 1.2 of
+ * the scatter, of which 0.7 goes together; and work space of each thread's own. */
+struct tool {
+    double scale;
+};
+
+static void *create_tool(const void *subject)
+{
+    struct tool *tool = malloc(sizeof *tool);
+    if (tool != NULL) {
+        tool->scale = *(const double *)subject;
+    }
+    return tool;
+}
+
+static void use_tool(const void *subject, void *work, const double *x, double *y)
+{
+    const struct tool *tool = work;
+    y[0] = tool->scale * x[0];
+    y[1] = *(const double *)subject / 2 * x[1];
+    y[2] = y[0] + y[1];
+}
+
+START_TEST(outputs_scatter_beside_their_inputs)
+{
+    static const struct budget_input inputs[] = {
+        {"a", 5, 1, INFINITY, 0, BUDGET_NORMAL}, {"b", -3, 0.5, INFINITY, 0, BUDGET_NORMAL}};
+    static const struct budget_input scatter[] = {{"", 0, 1.5, INFINITY, 0, BUDGET_T},
+        {"", 0, 1.2, INFINITY, 0, BUDGET_T}, {"", 0, 0, INFINITY, 0, BUDGET_T}};
+    static const double r[] = {1, 0.7, 0, 0.7, 1, 0, 0, 0, 1};
+    const double scale = 2;
+    struct budget_problem problem = {.model = {.outputs = 3,
+                                         .subject = &scale,
+                                         .create_work = create_tool,
+                                         .destroy_work = free,
+                                         .compute = use_tool},
+        .inputs = {inputs, 2, NULL},
+        .scatter = {scatter, 3, r}};
+    for (int has_scatter = 1; has_scatter >= 0; has_scatter--) {
+        problem.scatter.count = has_scatter ? 3 : 0;
+        struct trials trials = run(&problem, 100000, 0.9);
+        /* what 100 000 trials wander by: 1 / sqrt(2 n) of u, u / sqrt(n) of the mean; four times */
+        const double us[] = {has_scatter ? 2.5 : 2, has_scatter ? 1.3 : 0.5, sqrt(4.25)};
+        const double means[] = {10, -3, 7};
+        ck_assert_uint_eq(trials.count, 100000);
+        ck_assert_uint_eq(trials.outputs, 3);
+        for (int j = 0; j < 3; j++) {
+            const double end = 1.6448536269514722 * us[j];
+            ck_assert_double_eq_tol(trials.list[j].u, us[j], 0.009 * us[j]);
+            ck_assert_double_eq_tol(trials.list[j].mean, means[j], 0.0127 * us[j]);
+            /* of an end: sqrt(0.05 0.95 / n) over the density there, 0.103 */
+            check_interval(trials.list[j].symmetric, means[j] - end, means[j] + end, 0.027 * us[j]);
+        }
+        trials_clear(&trials);
+    }
+}
+END_TEST
+
+/* delta is half of the last digit of u (JCGM 101:2008, 7.9.2). */
+START_TEST(delta_is_half_of_the_last_digit)
+{
+    static const struct {
+        double u;
+        int digits;
+        double delta;
+    } cases[] = {{0.035, 1, 0.005}, {0.035, 2, 0.0005}, {7.2, 1, 0.5}, {7.2, 2, 0.05},
+        {0.97, 1, 0.05}, {970, 2, 5}, {0, 2, 0}};
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        const struct budget_input input = {"x", 1, cases[i].u, INFINITY, 0, BUDGET_RECTANGULAR};
+        const struct budget_problem problem = {
+            .model = {.outputs = 1, .compute = pass_on}, .inputs = {&input, 1, NULL}};
+        const struct trials_options options = {
+            .count = 20000, .probability = 0.95, .digits = cases[i].digits, .seed = 1};
+        struct trials trials;
+        ck_assert_int_eq(trials_create(&trials, &problem, &options, NULL), STATUS_OK);
+        ck_assert_double_eq_tol(trials.list[0].tolerance, cases[i].delta, 1e-12);
+        trials_clear(&trials);
+    }
+}
+END_TEST
+
+/* Fewer than two whole lots tell nothing of how they scatter. */
+START_TEST(one_lot_does_not_settle_anything)
+{
+    static const size_t counts[] = {1, 2, 9999, 10000, 10001, 19999, 20000};
+    for (size_t i = 0; i < COUNT(counts); i++) {
+        struct trials trials = run(&weight_problem, counts[i], 0.95);
+        ck_assert_uint_eq(trials.count, counts[i]);
+        ck_assert_int_eq(isnan(trials.list[0].u_end[0]), counts[i] < 20000);
+        ck_assert_int_eq(isnan(trials.list[0].u), counts[i] < 2);
+        ck_assert(!trials.list[0].is_settled);
+        trials_clear(&trials);
+    }
+    const struct trials_options options = {
+        .most = 12345, .probability = 0.95, .digits = 2, .seed = 3};
+    struct trials trials;
+    ck_assert_int_eq(trials_create(&trials, &weight_problem, &options, NULL), STATUS_OK);
+    ck_assert_uint_eq(trials.count, 12345);
+    trials_clear(&trials);
+}
+END_TEST
+
 static int compare_numbers(const void *a, const void *b)
 {
     const double x = *(const double *)a, y = *(const double *)b;
@@ -697,6 +799,9 @@ Suite *trials_suite(void)
     tcase_add_loop_test(procedure, each_distribution_has_its_u_and_its_95_percent, 0, 6);
     tcase_add_test(procedure, fully_correlated_inputs_move_together_whatever_their_distribution);
     tcase_add_test(procedure, refuses_correlations_that_contradict_each_other);
+    tcase_add_test(procedure, outputs_scatter_beside_their_inputs);
+    tcase_add_test(procedure, delta_is_half_of_the_last_digit);
+    tcase_add_test(procedure, one_lot_does_not_settle_anything);
     tcase_add_test(procedure, ends_of_lots_are_as_far_from_either_end);
     tcase_add_test(procedure, results_have_settled_up_to_delta_and_not_beyond);
     tcase_add_test(procedure, a_verdict_on_the_linear_result_has_its_borders);
