@@ -132,6 +132,7 @@ static const struct {
     {"scatter", scatter_suite},
     {"trials", trials_suite},
     {"loop_budget", loop_budget_suite},
+    {"budget_json", budget_json_suite},
     {"ledger", ledger_suite},
     {"ledger_care", ledger_care_suite},
     {"ledger_damage", ledger_damage_suite},

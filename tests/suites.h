@@ -108,6 +108,7 @@ Suite *look_json_suite(void);
 Suite *propagate_suite(void);
 Suite *draw_suite(void);
 Suite *scatter_suite(void);
+Suite *budget_json_suite(void);
 Suite *trials_suite(void);
 Suite *loop_budget_suite(void);
 Suite *statistics_suite(void);
