@@ -577,6 +577,56 @@ START_TEST(noise_stands_in_where_there_are_no_blocks)
 }
 END_TEST
 
+/* An ellipse with noise of s1 and s2 on its coefficients: sqrt(2/N) s/a of each peak, both of them
+ * in the lag angle, sqrt(1/N) s1 in the bias, sqrt(2/N) s1/a1 of it in what it is measured in;
+ * means stay. One input alone has noise, then both. */
+START_TEST(simulated_noise_has_the_size_of_the_residual)
+{
+    enum { REPEATS = 4000 };
+    static const double noises[][2] = {{1e-2, 0}, {0, 2e-2}, {1e-2, 2e-2}};
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.excitation.keeps_bias = true;
+    bench.rig.field_repeat = known(1, 0);
+    bench_set_loop(&bench, 1);
+    bench.loop.basis.recorded.field[0] = 0.05 * cabs(bench.loop.basis.recorded.field[1]);
+    figures_set(&bench.loop.figures, FIGURE_FIELD_BIAS, 0.05 * 30000);
+    bench_set_budget(&bench);
+    const struct loop_model *model = &bench.budget->model;
+    const double unit = sqrt(2.0 / 48000);
+    double *values = memory_create(REPEATS * model->output_count, sizeof *values);
+    for (size_t n = 0; n < COUNT(noises); n++) {
+        const double s[2] = {noises[n][0], noises[n][1]};
+        bench.loop.basis.noise_rms[0] = s[0] * cabs(bench.loop.basis.recorded.field[1]);
+        bench.loop.basis.noise_rms[1] = s[1] * cabs(bench.loop.basis.recorded.flux_density[1]);
+        ck_assert_int_eq(loop_model_simulate(model, REPEATS, values, NULL), STATUS_OK);
+        const struct {
+            enum figure figure;
+            double value, u;
+        } wanted[] = {{FIGURE_FIELD_PEAK, 30000, 30000 * unit * s[0]},
+            {FIGURE_FLUX_DENSITY_PEAK, 1.1, 1.1 * unit * s[1]},
+            {FIGURE_LAG_ANGLE, LAG, hypot(s[0], s[1]) * unit * 180 / PI},
+            {FIGURE_FIELD_BIAS, 1500, 30000 * unit * s[0] * sqrt(0.5)}};
+        for (size_t i = 0; i < COUNT(wanted); i++) {
+            const size_t j = loop_budget_find(bench.budget, wanted[i].figure);
+            double sum = 0, squares = 0;
+            ck_assert_uint_lt(j, model->output_count);
+            for (size_t r = 0; r < REPEATS; r++) {
+                const double off = values[r * model->output_count + j] - wanted[i].value;
+                sum += off / REPEATS;
+                squares += off * off / REPEATS;
+            }
+            /* four standard deviations of a mean and of a standard deviation of so many */
+            const double u = wanted[i].u, tiny = 1e-9 * wanted[i].value;
+            ck_assert_double_eq_tol(sum, 0, 4 * u / sqrt(REPEATS) + tiny);
+            ck_assert_double_eq_tol(sqrt(squares), u, 4 * u / sqrt(2 * REPEATS) + tiny);
+        }
+    }
+    memory_destroy(values);
+    bench_clear(&bench);
+}
+END_TEST
+
 START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
 {
     struct bench bench;
@@ -859,6 +909,7 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, coupling_corner_of_both_inputs_leaves_the_lag_angle_alone);
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
+    tcase_add_test(tests, simulated_noise_has_the_size_of_the_residual);
     tcase_add_test(tests, blocks_give_scatter_for_the_share_of_the_record_they_cover);
     tcase_add_test(tests, three_blocks_scatter_and_two_do_not);
     tcase_add_test(tests, noise_that_distortion_holds_widens_it);

@@ -67,6 +67,7 @@ static const struct entry {
     RING("temperature", temperature, ALONE),
 };
 #define ENTRIES (sizeof entries / sizeof *entries)
+_Static_assert(ENTRIES + 2 <= LOOP_INPUTS_MOST, "the fit and the gap are inputs, too");
 
 /* Gap of a trace: half-width |gap| Hm, rectangular. */
 static const char GAP[] = "closure gap";
@@ -94,10 +95,8 @@ static struct quantity *find_quantity(struct loop_setting *setting, const struct
 static void add(
     struct loop_inputs *inputs, const struct budget_input *input, int file, size_t offset)
 {
-    if (inputs->count < LOOP_INPUTS_MOST) {
-        inputs->place[inputs->count] = (struct loop_input){.offset = offset, .file = file};
-        inputs->list[inputs->count++] = *input;
-    }
+    inputs->place[inputs->count] = (struct loop_input){.offset = offset, .file = file};
+    inputs->list[inputs->count++] = *input;
 }
 
 static void add_own(struct loop_inputs *inputs, const char *name, double value, double u,

@@ -87,15 +87,16 @@ struct walker {
     double below; /* trials in the cells before */
 };
 
-/* The value below which `wanted` trials lie; `wanted` must not fall from call to call. */
+/* The value below which `wanted` trials lie: no more than there are; `wanted` must not fall from
+ * call to call. */
 static double walk(struct walker *walker, double wanted)
 {
     const struct tally *tally = walker->tally;
-    while (walker->cell < CELLS - 1 && walker->below + tally->counts[walker->cell] < wanted) {
+    while (walker->below + tally->counts[walker->cell] < wanted) {
         walker->below += tally->counts[walker->cell++];
     }
     const double held = tally->counts[walker->cell];
-    const double share = held > 0.0 ? fmin(fmax((wanted - walker->below) / held, 0.0), 1.0) : 0.0;
+    const double share = held > 0.0 ? (wanted - walker->below) / held : 0.0;
     return tally->lowest + tally->cell * ((double)walker->cell + share);
 }
 
