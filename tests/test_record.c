@@ -132,6 +132,141 @@ START_TEST(uneven_records_that_just_fill_the_head_lose_nothing)
 }
 END_TEST
 
+/* ---- noise ---- */
+
+enum path { PATH_DIRECT, PATH_FOLDED, PATH_UNEVEN };
+
+static const struct {
+    double period;
+    size_t frames;
+    enum path path;
+    double scale; /* of the first channel: powers of two bring both near 1 */
+} noise_list[] = {{27.3, 3000, PATH_DIRECT, 1.0}, {27.3, 3000, PATH_UNEVEN, 1.0},
+    {20000.5, 100000, PATH_DIRECT, 1.0}, /* averaged by nines */
+    {27.3, 3000, PATH_DIRECT, 1e-6}, {27.3, 60000, PATH_FOLDED, 1.0},
+    {27.3, 60000, PATH_FOLDED, 1e6}, {96.3, 1100000, PATH_FOLDED, 1.0}, /* streamed */
+    {20000.5, 1400000, PATH_FOLDED, 1.0}};                              /* averaged by pairs */
+
+/* What one sample tells of the phase: sum over m and k of k^2 |c|^2 / (2 s^2). */
+static double get_information(const struct tone *tone, size_t top)
+{
+    double sum = 0.0;
+    for (size_t m = 0; m < 2; m++) {
+        for (size_t k = 1; k <= top; k++) {
+            sum += 0.5 * pow((double)k * cabs(tone->c[m][k]) / tone->noise[m], 2.0);
+        }
+    }
+    return sum;
+}
+
+/* The bound of H. Cramer and C. R. Rao: phases with the information P of a sample are known over N
+ * samples to a slope of sqrt(12 / (P N^3)). Folding loses up to 5 % of what the highest harmonic
+ * tells; where the phases scatter more than the noise says, u is larger by as much. */
+START_TEST(noise_and_the_uncertainty_from_it_are_those_of_the_samples)
+{
+    const size_t frames = noise_list[_i].frames;
+    const bool is_folded = noise_list[_i].path == PATH_FOLDED;
+    double *values = malloc(2 * frames * sizeof *values), *times = NULL;
+    struct tone tone;
+    tone_init(&tone, 3, 1.0 / noise_list[_i].period);
+    tone.noise[0] = 2e-3 * noise_list[_i].scale;
+    tone.noise[1] = 1e-3;
+    for (size_t k = 0; k <= 3; k++) {
+        tone.c[0][k] *= noise_list[_i].scale;
+    }
+    tone_fill(&tone, 0, frames, values);
+    if (noise_list[_i].path == PATH_UNEVEN) {
+        times = malloc(frames * sizeof *times);
+        for (size_t n = 0; n < frames; n++) {
+            times[n] = (double)n + 0.2 * sin((double)n * (double)n);
+        }
+        tone_fill_at(&tone, times, frames, values);
+        for (size_t n = 0; n < frames; n++) {
+            times[n] /= TONE_RATE;
+        }
+    }
+    struct periodic_fit fit;
+    struct error err = {0};
+    enum periodic_failure failure;
+    const struct tone_record record = {
+        .values = values, .times = times, .frames = frames, .channels = 2, .chunk = 10000};
+    ck_assert_msg(!tone_record_fit(&record, &fit, &failure, &err), "%s", err.message);
+    ck_assert_uint_eq(fit.harmonics, 3);
+    for (int m = 0; m < 2; m++) {
+        const double off = is_folded ? 0.05 : 4.0 / sqrt(2.0 * fmin((double)frames, 10000.0));
+        ck_assert_double_eq_tol(fit.noise_rms[m] / tone.noise[m], 1.0, off);
+    }
+    const double information = get_information(&tone, 3), count = (double)frames;
+    const double u = TONE_RATE * sqrt(12.0 / (information * pow(count, 3.0))) / (2.0 * PI);
+    ck_assert_double_ge(fit.u_frequency_Hz / u, 0.95);
+    ck_assert_double_le(fit.u_frequency_Hz / u, is_folded ? 1.5 : 1.05);
+    ck_assert_double_le(fabs(fit.frequency_Hz - tone.nu * TONE_RATE), 4.0 * fit.u_frequency_Hz);
+    /* a directly fitted block's phase is told by its fundamental */
+    const double of_one = is_folded ? information : get_information(&tone, 1);
+    const double block = count / (is_folded ? (double)fit.block_count : fit.cycles);
+    ck_assert_double_eq_tol(fit.phase_drift_u_rad * sqrt(of_one * block), 1.0, 0.06);
+    double largest = 0.0;
+    for (size_t b = 0; b < fit.block_count; b++) {
+        largest = fmax(largest, fabs(fit.blocks[b].phase));
+    }
+    ck_assert_double_eq_tol(fit.phase_drift_rad / largest, 1.0, 1e-9);
+    ck_assert_double_le(largest, 5.0 * fit.phase_drift_u_rad);
+    ck_assert_double_ge(largest, 0.5 * fit.phase_drift_u_rad);
+    periodic_fit_clear(&fit);
+    free(values);
+    free(times);
+}
+END_TEST
+
+/* ---- blocks of short records ---- */
+
+/* Runs of so many cycles that they hold twice the unknowns; the last is whole when it lacks less
+ * than a thousandth of a cycle, and one is left out that lacks more than a tenth of its samples. */
+static const struct {
+    size_t period, frames, harmonics;
+    size_t hole_begin, hole_end;
+    size_t expected;
+} run_list[] = {
+    {2000, 8000, 3, 0, 0, 4}, {2000, 7990, 3, 0, 0, 3}, {2000, 8000, 3, 4100, 4290, 4},
+    {2000, 8000, 3, 4100, 4310, 3},
+    {20, 130, 9, 0, 0, 3}, /* of two cycles each: 38 samples are needed */
+    {20, 110, 9, 0, 0, 0}, /* two of them are too few to tell a scatter */
+    {20, 130, 4, 0, 0, 6}, /* 18 are needed */
+    {20, 130, 5, 0, 0, 3}, /* 22 */
+};
+
+START_TEST(blocks_of_short_records_are_runs_of_whole_cycles)
+{
+    const size_t frames = run_list[_i].frames, top = run_list[_i].harmonics;
+    const double period = (double)run_list[_i].period;
+    double *values = malloc(2 * frames * sizeof *values);
+    struct tone tone;
+    tone_init(&tone, top, 1.0 / period);
+    tone_fill(&tone, 0, frames, values);
+    for (size_t n = run_list[_i].hole_begin; n < run_list[_i].hole_end; n++) {
+        values[2 * n] = NAN;
+    }
+    struct periodic_fit fit;
+    struct error err = {0};
+    enum periodic_failure failure;
+    const struct tone_record record = {
+        .values = values, .frames = frames, .channels = 2, .harmonics = top, .chunk = 10000};
+    ck_assert_msg(!tone_record_fit(&record, &fit, &failure, &err), "%s", err.message);
+    ck_assert_uint_eq(fit.block_count, run_list[_i].expected);
+    for (size_t b = 0; b < fit.block_count; b++) {
+        ck_assert_double_lt(fabs(fit.blocks[b].phase), 1e-9);
+        for (size_t m = 0; m < 2; m++) {
+            for (size_t k = 0; k <= top; k++) {
+                const double complex truth = tone_get(&tone, m, k);
+                ck_assert(cabs(fit.blocks[b].coefficient[m][k] - truth) < 1e-8);
+            }
+        }
+    }
+    periodic_fit_clear(&fit);
+    free(values);
+}
+END_TEST
+
 /* ---- why there is no fit ---- */
 
 static void check_failure(const struct periodic_options *options, const struct tone *tone,
@@ -186,6 +321,10 @@ Suite *record_suite(void)
     tcase_add_loop_test(
         tests, harmonics_up_to_the_last_are_found, 0, (int)(sizeof top_list / sizeof *top_list));
     tcase_add_test(tests, uneven_records_that_just_fill_the_head_lose_nothing);
+    tcase_add_loop_test(tests, noise_and_the_uncertainty_from_it_are_those_of_the_samples, 0,
+        (int)(sizeof noise_list / sizeof *noise_list));
+    tcase_add_loop_test(tests, blocks_of_short_records_are_runs_of_whole_cycles, 0,
+        (int)(sizeof run_list / sizeof *run_list));
     tcase_add_test(tests, a_failure_tells_what_was_too_few_or_too_many);
     suite_add_tcase(suite, tests);
     return suite;
