@@ -195,6 +195,72 @@ START_TEST(the_frequency_has_the_uncertainty_of_dense_least_squares)
 }
 END_TEST
 
+/* The gridding's own error is far below what counts as left of a channel at least: 1e-23 of the sum
+ * of its squares. */
+START_TEST(a_channel_keeps_a_least_rest_of_its_own_size)
+{
+    for (size_t n = 0; n < 100; n++) {
+        time_list[n] = (double)n;
+        value_list[n] = as_complex(1000.0, n % 2 == 0 ? 0.5 : 0.25);
+    }
+    const struct direct_points points = {100, time_list, value_list};
+    double complex c[2][2];
+    struct direct_result result = {.coefficient = {c[0], c[1]}};
+    struct direct *direct = direct_create(1, COUNT_LIMIT);
+    direct_solve(direct, &points, 0.5 * FREQUENCY, &result);
+    ck_assert_double_eq_tol(result.square_sum[0] / (1e-23 * 100.0 * 1e6), 1.0, 1e-12);
+    ck_assert_double_eq_tol(creal(c[0][0]), 1000.0, 1e-9);
+    for (size_t n = 0; n < 100; n++) {
+        value_list[n] = as_complex(cimag(value_list[n]), 1000.0);
+    }
+    direct_solve(direct, &points, 0.5 * FREQUENCY, &result);
+    ck_assert_double_eq_tol(result.square_sum[1] / (1e-23 * 100.0 * 1e6), 1.0, 1e-12);
+    direct_destroy(direct);
+}
+END_TEST
+
+/* Where there are too many points for their places to be kept, they are worked out each time. */
+START_TEST(fits_without_kept_places_are_the_same)
+{
+    static const size_t limits[] = {COUNT_LIMIT, 1 << 16, (1 << 16) + 1};
+    const struct direct_points points = make(&extent_list[0]);
+    double frequency[3], u[3];
+    double complex c[3][2][TOP + 1];
+    for (size_t i = 0; i < 3; i++) {
+        struct direct_result result = {.coefficient = {c[i][0], c[i][1]}};
+        struct direct *direct = direct_create(TOP, limits[i]);
+        frequency[i] = FREQUENCY * 1.0005;
+        direct_refine(direct, &points, 20, &frequency[i], &u[i], &result);
+        direct_destroy(direct);
+        ck_assert_double_eq_tol(frequency[i], frequency[0], 1e-12);
+        ck_assert_double_eq_tol(u[i] / u[0], 1.0, 1e-9);
+        for (int m = 0; m < 2; m++) {
+            for (int k = 0; k <= TOP; k++) {
+                ck_assert(cabs(c[i][m][k] - c[0][m][k]) < 1e-9);
+            }
+        }
+    }
+}
+END_TEST
+
+/* A step goes no farther than a quarter of a cycle over the record, nor to a frequency of 0. */
+START_TEST(a_search_goes_in_steps_of_a_quarter_of_a_cycle)
+{
+    const struct direct_points points = make(&extent_list[0]);
+    const double span = points.time[points.count - 1] - points.time[0];
+    double complex c[2][TOP + 1];
+    struct direct_result result = {.coefficient = {c[0], c[1]}};
+    struct direct *direct = direct_create(TOP, COUNT_LIMIT);
+    for (int side = -1; side <= 1; side += 2) {
+        const double start = FREQUENCY + side * 0.45 / span;
+        double frequency = start, u;
+        direct_refine(direct, &points, 1, &frequency, &u, &result);
+        ck_assert_double_le(fabs(frequency - start), 0.25 / span * (1.0 + 1e-9));
+    }
+    direct_destroy(direct);
+}
+END_TEST
+
 Suite *direct_suite(void)
 {
     Suite *suite = suite_create("direct");
@@ -202,6 +268,9 @@ Suite *direct_suite(void)
     const int count = (int)(sizeof extent_list / sizeof extent_list[0]);
     tcase_add_loop_test(tests, the_fit_at_a_frequency_is_that_of_dense_least_squares, 0, count);
     tcase_add_loop_test(tests, the_frequency_has_the_uncertainty_of_dense_least_squares, 0, count);
+    tcase_add_test(tests, a_channel_keeps_a_least_rest_of_its_own_size);
+    tcase_add_test(tests, fits_without_kept_places_are_the_same);
+    tcase_add_test(tests, a_search_goes_in_steps_of_a_quarter_of_a_cycle);
     suite_add_tcase(suite, tests);
     return suite;
 }

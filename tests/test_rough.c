@@ -162,6 +162,106 @@ START_TEST(a_line_stands_out_from_sixty_times_the_mean)
 }
 END_TEST
 
+/* A Hann window's main lobe is told from three places a quarter of a cycle apart to a hundredth of
+ * a cycle, wherever between two places the frequency lies. */
+START_TEST(a_sine_alone_is_found_to_a_hundredth_of_a_cycle)
+{
+    static const size_t counts[] = {300, 3000, 65536};
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        for (int step = 0; step < 10; step++) {
+            const double cycles = 40.0 + 0.0937 * step;
+            const struct lines lines = {.a = {0, 1}, .b = {0.5, step % 2}};
+            double complex *values = create(&lines, cycles / (double)counts[i], counts[i]);
+            double found = -1.0;
+            struct error err = {0};
+            ck_assert(!rough_find_frequency(values, counts[i], &found, &err));
+            ck_assert_double_eq_tol(found * (double)counts[i], cycles, 0.01);
+            /* to a whole number of grains of 2^-20 cycles */
+            ck_assert_double_eq_tol(remainder(found * (double)counts[i], 0x1p-20), 0.0, 1e-12);
+            free(values);
+        }
+    }
+}
+END_TEST
+
+/* Few cycles in the first 65536 samples: the whole record is looked at, thinned. */
+START_TEST(slow_waveforms_are_found_over_the_whole_record)
+{
+    static const struct {
+        double cycles;
+        size_t count;
+    } list[] = {{3.6, 131073}, {5.3, 200000}, {17.3, 200003}, {160.4, 1048576}, {4.4, 65537}};
+    for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+        const struct lines lines = {.a = {1, 1}, .b = {0, 1, 0, 0.3}};
+        const double nu = list[i].cycles / (double)list[i].count;
+        double complex *values = create(&lines, nu, list[i].count);
+        double found = -1.0;
+        struct error err = {0};
+        ck_assert_msg(
+            !rough_find_frequency(values, list[i].count, &found, &err), "%s", err.message);
+        ck_assert_msg(fabs(found / nu - 1.0) * list[i].cycles < 0.1, "%zu: off by %.3f cycles", i,
+            (found / nu - 1.0) * list[i].cycles);
+        free(values);
+    }
+}
+END_TEST
+
+/* The place of a part lies on the slope of another line's main lobe, a cycle and a half to each
+ * side of it: that is no line. */
+START_TEST(the_slope_of_a_line_beside_a_part_is_no_part)
+{
+    enum { COUNT = 3000 };
+    static const double others[] = {18.2, 21.8};
+    for (size_t i = 0; i < 2; i++) {
+        double complex *values = malloc(COUNT * sizeof *values);
+        for (size_t n = 0; n < COUNT; n++) {
+            const double t = (double)n / COUNT;
+            const double value = cos(TURN * 40.0 * t) + 0.6 * cos(TURN * others[i] * t + 0.5);
+            values[n] = as_complex(value, value);
+        }
+        double found = -1.0;
+        struct error err = {0};
+        ck_assert(!rough_find_frequency(values, COUNT, &found, &err));
+        ck_assert_double_eq_tol(found * COUNT, 40.0, 0.05);
+        free(values);
+    }
+}
+END_TEST
+
+/* A channel counts when more is left of it than rounding makes, 1e-26 of its energy: beside an
+ * offset of 1 a sine of 2e-13 has 2e-26, one of 1e-13 has 5e-27. */
+START_TEST(what_is_left_of_an_offset_counts_above_its_rounding)
+{
+    static const double sizes[] = {1e-10, 1e-14};
+    for (size_t i = 0; i < 2; i++) {
+        const struct lines lines = {.a = {0, sizes[i]}, .b = {0}};
+        double complex *values = create(&lines, 0.02, 2000);
+        for (size_t n = 0; n < 2000; n++) {
+            values[n] = as_complex(1.0 + creal(values[n]), 0.0);
+        }
+        double found = -1.0;
+        struct error err = {0};
+        const enum status status = rough_find_frequency(values, 2000, &found, &err);
+        ck_assert_int_eq(status, i == 0 ? STATUS_OK : STATUS_CAPTURE);
+        free(values);
+    }
+}
+END_TEST
+
+/* A short record has few lines, of which one cannot stand out by much: an eighth of their number
+ * is asked for. Of 40 samples with 8 cycles, beside noise. */
+START_TEST(in_a_short_record_a_line_stands_out_from_fewer)
+{
+    const struct lines lines = {.a = {0, 1}, .b = {0, 1}, .noise = 0.3};
+    double complex *values = create(&lines, 0.2, 40);
+    double found = -1.0;
+    struct error err = {0};
+    ck_assert_msg(!rough_find_frequency(values, 40, &found, &err), "%s", err.message);
+    ck_assert_double_eq_tol(found * 40.0, 8.0, 0.25);
+    free(values);
+}
+END_TEST
+
 Suite *rough_suite(void)
 {
     Suite *suite = suite_create("rough");
@@ -170,6 +270,11 @@ Suite *rough_suite(void)
         (int)(sizeof extent_list / sizeof extent_list[0]));
     tcase_add_test(tests, noise_constants_and_nothing_have_no_frequency);
     tcase_add_test(tests, the_highest_line_is_the_fundamental_unless_a_part_of_it_has_a_line);
+    tcase_add_test(tests, a_sine_alone_is_found_to_a_hundredth_of_a_cycle);
+    tcase_add_test(tests, slow_waveforms_are_found_over_the_whole_record);
+    tcase_add_test(tests, the_slope_of_a_line_beside_a_part_is_no_part);
+    tcase_add_test(tests, what_is_left_of_an_offset_counts_above_its_rounding);
+    tcase_add_test(tests, in_a_short_record_a_line_stands_out_from_fewer);
     tcase_add_test(tests, a_line_stands_out_from_sixty_times_the_mean);
     suite_add_tcase(suite, tests);
     return suite;

@@ -142,10 +142,10 @@ void direct_solve(struct direct *direct, const struct direct_points *points, dou
     for (int m = 0; m < 2; m++) {
         /* the gridding's own error, about 3e-12 of the amplitude, is no noise to build on */
         const double least = 1e-23 * energy[m];
-        result->square_sum[m] = squares[m] > least ? squares[m] : least;
+        result->square_sum[m] = fmax(squares[m], least);
     }
     const double freedom = (double)count - (double)(2 * top + 1);
-    result->freedom = freedom > 1.0 ? freedom : 1.0;
+    result->freedom = fmax(freedom, 1.0);
     for (size_t k = 0; k <= top; k++) {
         split(direct->solution, top, k, &result->coefficient[0][k], &result->coefficient[1][k]);
     }

@@ -45,19 +45,15 @@ struct fold_shape fold_find_shape(double nu, size_t harmonics)
 {
     const double period = 1.0 / nu;
     struct fold_shape shape = {.nu = nu, .harmonics = harmonics};
-    shape.row_cycles = period >= ROW_MINIMUM ? 1 : (size_t)ceil(ROW_MINIMUM / period);
+    shape.row_cycles = (size_t)ceil(ROW_MINIMUM / period);
     shape.row_length = (size_t)floor((double)shape.row_cycles * period + LENGTH_SLACK);
     /* A sum over a stretch of phase p of the highest harmonic keeps sinc^2(p/2) of its information:
      * a stretch of an eighth of its cycle costs 5 % for that harmonic and a quarter of it for one
      * half as high. */
     const double per_cycle = period / (double)(harmonics < 1 ? 1 : harmonics);
-    const double classes = ceil(8.0 / per_cycle);
-    shape.classes = classes < 1.0 ? 1 : classes > CLASS_LIMIT ? CLASS_LIMIT : (size_t)classes;
-    const double thinning = floor(per_cycle / 8.0);
-    const size_t most = shape.row_length / ROW_MINIMUM;
-    shape.thinning = thinning < 1.0 ? 1 : (size_t)thinning;
-    shape.thinning = shape.thinning > most ? most : shape.thinning;
-    shape.thinning = shape.thinning < 1 ? 1 : shape.thinning;
+    shape.classes = (size_t)fmin(ceil(8.0 / per_cycle), CLASS_LIMIT);
+    const double most = (double)shape.row_length / ROW_MINIMUM;
+    shape.thinning = (size_t)fmax(fmin(per_cycle / 8.0, most), 1.0);
     return shape;
 }
 
@@ -201,10 +197,8 @@ enum status fold_add(struct fold *fold, const double *row, double offset, struct
         return status;
     }
     const struct fold_shape *shape = &fold->shape;
-    double c = floor((offset + 0.5) * (double)shape->classes);
-    c = c < 0.0 ? 0.0 : c;
-    size_t class = (size_t)c;
-    class = class < shape->classes ? class : shape->classes - 1;
+    const double place = (offset + 0.5) * (double)shape->classes;
+    const size_t class = (size_t)fmax(fmin(place, (double)(shape->classes - 1)), 0.0);
     add_row(fold->sums + class * shape->row_length * 2, row, shape->row_length * 2);
     fold->turns[fold->row_count] = offset * shape->nu;
     fold->row_class[fold->row_count++] = (int)class;
@@ -303,10 +297,10 @@ void fold_solve(struct fold *fold, struct fold_result *result)
     for (int m = 0; m < 2; m++) {
         /* Below rounding of the difference nothing is known: a few parts in 1e16 of the energy. */
         const double rest = energy[m] - product[m], floor_ = 4e-16 * energy[m];
-        result->square_sum[m] = rest > floor_ ? rest : floor_;
+        result->square_sum[m] = fmax(rest, floor_);
     }
     const double freedom = (double)(used * fold->length) - (double)unknowns;
-    result->freedom = freedom > 1.0 ? freedom : 1.0;
+    result->freedom = fmax(freedom, 1.0);
     fold_clear(fold);
 }
 

@@ -190,7 +190,7 @@ double normal_solve(struct normal *normal, size_t classes, double complex *const
         }
         rho = next;
         stalled = rho < 0.25 * best ? 0 : stalled + 1;
-        best = rho < best ? rho : best;
+        best = fmin(best, rho);
         if (stalled > 40) {
             break;
         }

@@ -69,7 +69,7 @@ static enum status join_blocks(const struct periodic *periodic, struct block_lis
     struct periodic_fit *fit, struct error *err)
 {
     const struct block_line line = block_list_fit_line(blocks);
-    const double frames = blocks->freedom > 0.0 ? blocks->freedom : 1.0;
+    const double frames = fmax(blocks->freedom, 1.0);
     double variance[2] = {blocks->square_sum[0] / frames, blocks->square_sum[1] / frames};
     const double noise[2] = {sqrt(variance[0]), sqrt(variance[1])};
     double weight = 0.0;
@@ -93,7 +93,7 @@ static enum status join_blocks(const struct periodic *periodic, struct block_lis
     const double turns = -blocks->nu0 * blocks->origin0 + line.offset / TURN;
     fit->channels = periodic->options.channels;
     fit->frequency_Hz = blocks->nu0 + line.slope / TURN;
-    fit->u_frequency_Hz = line.u_slope / TURN * sqrt(line.scatter > 1.0 ? line.scatter : 1.0);
+    fit->u_frequency_Hz = line.u_slope / TURN * sqrt(fmax(line.scatter, 1.0));
     fit->phase_drift_rad = line.largest;
     fit->phase_drift_u_rad = line.expected;
     fit->is_unsteady = !line.is_steady;

@@ -29,8 +29,8 @@ void head_settle_scale(struct periodic *periodic)
     double largest[2] = {0.0, 0.0};
     for (size_t n = 0; n < periodic->count; n++) {
         const double a = fabs(creal(periodic->value[n])), b = fabs(cimag(periodic->value[n]));
-        largest[0] = a > largest[0] && isfinite(a) ? a : largest[0];
-        largest[1] = b > largest[1] && isfinite(b) ? b : largest[1];
+        largest[0] = isfinite(a) ? fmax(largest[0], a) : largest[0];
+        largest[1] = isfinite(b) ? fmax(largest[1], b) : largest[1];
     }
     periodic->has_scale = true;
     rounding_find_steps(&periodic->rounding, periodic->value, periodic->count);
@@ -257,7 +257,7 @@ static enum status start_uneven(struct periodic *periodic, struct error *err)
  * fifth of the rows would go. */
 bool head_is_riddled(const struct periodic *periodic, double nu)
 {
-    const double row = 1.0 / nu > 256.0 ? 1.0 / nu : 256.0;
+    const double row = fmax(1.0 / nu, 256.0);
     return (double)periodic->missing * row > 0.2 * (double)periodic->count;
 }
 

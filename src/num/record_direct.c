@@ -166,7 +166,7 @@ static enum status find_gap_limit(
     }
     memory_destroy(phase);
     const double most = floor(GAP_SHARE / widest);
-    *limit = most < 1.0 ? 1 : most > HARMONICS_LIMIT ? HARMONICS_LIMIT : (size_t)most;
+    *limit = (size_t)fmax(1.0, fmin(most, HARMONICS_LIMIT));
     return STATUS_OK;
 }
 
@@ -175,8 +175,7 @@ static enum status find_gap_limit(
 static enum status scan(const struct record *record, double *frequency, struct error *err)
 {
     struct known known;
-    const size_t wanted = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
-    const size_t thinning = wanted > 0 ? wanted : 1;
+    const size_t thinning = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
     enum status status = known_init(&known, record, thinning, err);
     if (status != STATUS_OK) {
         return status;
@@ -206,7 +205,7 @@ static enum status scan(const struct record *record, double *frequency, struct e
                 cost += log(fitter.result.square_sum[m] + 1e-300);
             }
             winner = cost < best ? f : winner;
-            best = cost < best ? cost : best;
+            best = fmin(best, cost);
         }
         *frequency = winner;
         fitter_clear(&fitter);
@@ -320,7 +319,7 @@ static void set_drift(struct periodic_fit *fit)
     }
     for (size_t b = 0; b < fit->block_count; b++) {
         const double rest = fabs(fit->blocks[b].phase);
-        fit->phase_drift_rad = rest > fit->phase_drift_rad ? rest : fit->phase_drift_rad;
+        fit->phase_drift_rad = fmax(fit->phase_drift_rad, rest);
     }
     if (fit->block_count > 0 && information > 0.0) {
         fit->phase_drift_u_rad = 1.0 / sqrt(information * fit->blocks[0].frames);
@@ -336,7 +335,7 @@ static enum status finish(const struct record *record, const struct known *known
     const double cycles = (span + step) * frequency;
     /* a block must hold twice the unknowns, so that it stands on its own */
     const double need = 2.0 * (double)(2 * harmonics + 1) * step * frequency;
-    const size_t run = need > 1.0 ? (size_t)ceil(need) : 1;
+    const size_t run = (size_t)ceil(need);
     const size_t blocks = (size_t)(cycles * (1.0 + 1e-9)) / run;
     enum status status = periodic_fit_create(fit, harmonics, blocks, err);
     if (status != STATUS_OK) {

@@ -41,7 +41,7 @@ size_t record_get_limit(double nu, size_t fixed_harmonics)
     }
     /* a harmonic at half the rate itself shows one of its two parts only */
     const double below = ceil(0.5 / nu * (1.0 - 1e-9)) - 1.0;
-    return below < 1.0 ? 1 : below > HARMONICS_LIMIT ? HARMONICS_LIMIT : (size_t)below;
+    return (size_t)fmax(1.0, fmin(below, HARMONICS_LIMIT));
 }
 
 size_t record_get_safe_limit(double nu, double frames, size_t fixed_harmonics)

@@ -167,13 +167,12 @@ static double compute_power(const struct spectrum *spectrum, double bin)
     return creal(sum[0] * conj(sum[0])) + creal(sum[1] * conj(sum[1]));
 }
 
-/* The highest bin within half a main lobe of `bin`. */
+/* The highest bin within half a main lobe of `bin`, which lies as far from both ends. */
 static size_t find_near(const struct spectrum *spectrum, double bin)
 {
     const double reach = spectrum->span;
-    size_t first = bin > reach ? (size_t)(bin - reach) : 0;
-    size_t best = first;
-    for (size_t k = first; k <= spectrum->top && (double)k <= bin + reach; k++) {
+    size_t best = (size_t)(bin - reach);
+    for (size_t k = best; (double)k <= bin + reach; k++) {
         best = spectrum->power[k] > spectrum->power[best] ? k : best;
     }
     return best;
@@ -201,9 +200,8 @@ static size_t find_fundamental(const struct spectrum *spectrum, size_t highest)
         const double valley = spectrum->power[find_near(spectrum, 0.5 * bin)];
         const double power = spectrum->power[line];
         /* the slope of a main lobe nearby is no line */
-        const bool is_peak = line > 0 && line < spectrum->top &&
-                             power >= spectrum->power[line - 1] &&
-                             power >= spectrum->power[line + 1];
+        const bool is_peak =
+            power >= spectrum->power[line - 1] && power >= spectrum->power[line + 1];
         if (is_peak && power > PART_SHARE * spectrum->power[highest] && power > 4.0 * valley) {
             return line;
         }
@@ -216,9 +214,6 @@ static size_t find_fundamental(const struct spectrum *spectrum, size_t highest)
 static double interpolate(const struct spectrum *spectrum, size_t bin)
 {
     const double apart = 0.25 * spectrum->span;
-    if ((double)bin < apart || bin >= spectrum->top) {
-        return (double)bin;
-    }
     const double a = log(compute_power(spectrum, (double)bin - apart) + 1e-300);
     const double b = log(compute_power(spectrum, (double)bin) + 1e-300);
     const double c = log(compute_power(spectrum, (double)bin + apart) + 1e-300);
@@ -249,7 +244,7 @@ static enum status find_in_window(
     /* a line holds all power in a few bins: its height over the mean grows with the number of bins
      */
     const double bins_total = (double)(spectrum.top + 1) / spectrum.span;
-    const double needed = bins_total > 8.0 * LINE_MINIMUM ? LINE_MINIMUM : bins_total / 8.0;
+    const double needed = fmin(LINE_MINIMUM, bins_total / 8.0);
     const bool stands_out = power > needed * compute_mean(&spectrum) && power > 0.0;
     const double place = interpolate(&spectrum, find_fundamental(&spectrum, highest));
     *bins = round(place / spectrum.span / GRAIN) * GRAIN;
