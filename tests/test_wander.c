@@ -4,6 +4,7 @@
  * grows with the frequency: that is a matter of the conversion.) */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "num/periodic.h"
 #include "suites.h"
@@ -71,9 +72,18 @@ static const struct {
     {27.3, 60000, 1e-5, 3e-6, 1e-4, 1e-6},
     {27.3, 60000, 1e-4, 5e-6, 1e-4, 1e-6},
     {960.0, 200000, 1e-3, 3e-6, 3e-5, 1e-6},
+    /* So much that whole turns lie between blocks, and that the rows must change their length.
+     * Blocks are a few cycles long, in which the phase runs away by some 1e-3 turns. */
+    {960.0, 200000, 0.02, 1e-4, 1e-3, 1e-4},
+    {960.0, 200000, -0.02, 1e-4, 1e-3, 1e-4},
+    {960.0, 400000, -0.05, 1e-4, 3e-3, 1e-4},
+    {255.9, 300000, 0.1, 1e-4, 1e-3, 1e-4},
+    {27.3, 60000, -0.02, 1e-3, 2e-2, 5e-4},
     /* streamed: the nominal frequency lags by a block and a half */
     {960.0, 1200000, 1e-5, 1e-6, 1e-6, 1e-7},
     {960.0, 1200000, 1e-4, 1e-6, 1e-5, 3e-6},
+    {960.0, 1500000, 0.02, 1e-4, 1e-3, 1e-4},
+    {960.0, 1500000, -0.1, 1e-4, 1e-3, 1e-4},
     /* Fitted directly at one frequency: errors of the drift's own size, but loops do not change
      * when time is stretched, so the area is better by far. */
     {960.0, 20000, 1e-5, 1e-5, 1e-4, 1e-6},
@@ -98,10 +108,10 @@ START_TEST(a_drifting_frequency_leaves_the_waveforms_alone)
         errors.others, errors.area);
     /* the mean frequency, to a hundredth of its drift */
     const double off = fit.frequency_Hz / (tone.nu * TONE_RATE) - 1.0;
-    ck_assert_double_le(fabs(off), 0.01 * tone.drift);
+    ck_assert_double_le(fabs(off), 0.01 * fabs(tone.drift));
     /* the parabola's ends are off its line by 2/3 of 2 pi drift cycles / 8; the outermost blocks
      * end before them */
-    const double ends = 2.0 / 3.0 * 2.0 * PI * tone.drift * fit.cycles / 8.0;
+    const double ends = 2.0 / 3.0 * 2.0 * PI * fabs(tone.drift) * fit.cycles / 8.0;
     ck_assert_double_le(fit.phase_drift_rad, 1.1 * ends);
     ck_assert_double_ge(fit.phase_drift_rad, 0.8 * ends);
     ck_assert(fit.is_unsteady || frames < (1 << 15));
@@ -121,6 +131,10 @@ static const struct {
     /* one block of a stream may hold both frequencies, its harmonics smeared */
     {960.0, 1200000, 1e-5, 1e-6, 1e-5, 1e-6},
     {960.0, 1200000, 1e-4, 3e-5, 1e-4, 1e-4},
+    /* the block that holds both is left out */
+    {960.0, 200000, 0.02, 3e-4, 2e-3, 1e-4},
+    {960.0, 1200000, -0.02, 3e-4, 2e-3, 1e-4},
+    {960.0, 1200000, -0.06, 3e-4, 2e-3, 1e-4},
 };
 
 START_TEST(a_step_of_the_frequency_leaves_the_waveforms_alone)
@@ -222,6 +236,58 @@ START_TEST(a_drift_in_noise_is_followed_without_following_the_noise)
 }
 END_TEST
 
+/* A record of `frames` whose frequency changes as told must not be fitted. */
+static void check_refused(const double *values, size_t frames, size_t harmonics, const char *words)
+{
+    const struct tone_record record = {
+        .values = values, .frames = frames, .channels = 2, .harmonics = harmonics, .chunk = 10000};
+    struct periodic_fit fit = {0};
+    struct error err = {0};
+    enum periodic_failure failure;
+    ck_assert_int_eq(tone_record_fit(&record, &fit, &failure, &err), STATUS_CAPTURE);
+    ck_assert_msg(strstr(err.message, words), "%s", err.message);
+    ck_assert_int_eq(failure, PERIODIC_ABSENT);
+    ck_assert_ptr_null(fit.coefficient[0]);
+}
+
+/* Every four cycles (the shortest block) the phase jumps by a third of a turn. */
+START_TEST(a_phase_that_jumps_all_the_time_is_refused)
+{
+    enum { PIECE = 4 * 960, PIECES = 60 };
+    struct tone tone;
+    tone_init(&tone, 3, 1.0 / 960.0);
+    double *values = malloc(2 * PIECE * PIECES * sizeof *values);
+    for (size_t i = 0; i < PIECES; i++) {
+        tone.start = (double)(i * i % 3) / 3.0;
+        tone_fill(&tone, 0, PIECE, values + 2 * PIECE * i);
+    }
+    check_refused(values, PIECE * PIECES, 0, "faster than can be followed");
+    free(values);
+}
+END_TEST
+
+/* Of 32 samples a cycle 15 harmonics can be told; of 28, fourteen are at half the rate. */
+START_TEST(a_frequency_that_rises_beyond_the_sampling_of_its_harmonics_is_refused)
+{
+    enum { FRAMES = 200000 };
+    struct tone tone;
+    tone_init(&tone, 6, 1.0 / 30.0);
+    tone.drift = 0.14;
+    tone.length = FRAMES;
+    double *values = malloc(2 * FRAMES * sizeof *values);
+    tone_fill(&tone, 0, FRAMES, values);
+    check_refused(values, FRAMES, 15, "does not carry 15 harmonics");
+    free(values);
+    struct periodic_fit fit; /* with as many as it carries it is fitted */
+    tone_fit(&tone, FRAMES, &fit);
+    ck_assert_uint_le(fit.harmonics, 13);
+    const struct errors errors = find_errors(&tone, &fit);
+    ck_assert_msg(
+        errors.size < 1e-3 && errors.area < 1e-3, "size %.2g, area %.2g", errors.size, errors.area);
+    periodic_fit_clear(&fit);
+}
+END_TEST
+
 #define LENGTH(list) (int)(sizeof(list) / sizeof *(list))
 
 Suite *wander_suite(void)
@@ -235,6 +301,8 @@ Suite *wander_suite(void)
         tests, a_step_of_the_frequency_leaves_the_waveforms_alone, 0, LENGTH(step_list));
     tcase_add_test(tests, a_late_step_of_the_frequency_leaves_the_waveforms_alone);
     tcase_add_test(tests, a_drift_in_noise_is_followed_without_following_the_noise);
+    tcase_add_test(tests, a_phase_that_jumps_all_the_time_is_refused);
+    tcase_add_test(tests, a_frequency_that_rises_beyond_the_sampling_of_its_harmonics_is_refused);
     suite_add_tcase(suite, tests);
     return suite;
 }

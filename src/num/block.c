@@ -195,13 +195,18 @@ static void make_room(struct block_list *list)
     }
 }
 
-enum status block_list_add(struct block_list *list, double complex *const value[2], double centre,
-    double frames, double nu, double origin, double *phase, struct error *err)
+double block_list_measure(struct block_list *list, double complex *const value[2])
 {
-    make_room(list);
     if (!list->has_reference) {
         block_list_set_reference(list, value, list->harmonics, list->variance);
     }
+    return measure_phase(list, value);
+}
+
+enum status block_list_add(struct block_list *list, double complex *const value[2], double centre,
+    double frames, double nu, double origin, double phase, struct error *err)
+{
+    make_room(list);
     struct block *block = NULL;
     const enum status status = append(list, &block, err);
     if (status != STATUS_OK) {
@@ -213,13 +218,15 @@ enum status block_list_add(struct block_list *list, double complex *const value[
     block->centre = centre;
     block->frames = frames;
     list->nominal += frames * nu;
-    *phase = measure_phase(list, value);
-    turn_by(block->value, list->harmonics, *phase);
-    block->phase = *phase + TURN * (nu * (centre - origin) - list->nu0 * (centre - list->origin0));
-    if (list->count > 1) {
-        const struct block *before = &list->list[list->count - 2];
-        block->phase -= TURN * round((block->phase - before->phase) / TURN);
+    turn_by(block->value, list->harmonics, phase);
+    block->phase = phase + TURN * (nu * (centre - origin) - list->nu0 * (centre - list->origin0));
+    if (list->has_last) { /* the nominal frequency says how many whole turns lie between */
+        const double turned = TURN * (nu - list->nu0) * (centre - list->last_centre);
+        block->phase -= TURN * round((block->phase - list->last_phase - turned) / TURN);
     }
+    list->has_last = true;
+    list->last_phase = block->phase;
+    list->last_centre = centre;
     const bool is_part = list->pending > 0;
     list->pending += list->span;
     if (is_part) {
@@ -268,6 +275,18 @@ struct block_line block_list_fit_line(const struct block_list *list)
         line.is_steady = line.scatter < 1.0 + 6.0 * sqrt(2.0 / freedom) || line.largest < ROUNDING;
     }
     return line;
+}
+
+double block_list_get_runaway(const struct block_list *list)
+{
+    double most = 0.0;
+    for (size_t b = 2; b < list->count; b++) {
+        const struct block *at = &list->list[b];
+        const double early = (at[-1].phase - at[-2].phase) / (at[-1].centre - at[-2].centre);
+        const double late = (at[0].phase - at[-1].phase) / (at[0].centre - at[-1].centre);
+        most = fmax(most, fabs(late - early) * (at[0].centre - at[-1].centre));
+    }
+    return most / TURN;
 }
 
 /* The phases' slope (radian a sample) at block b, from it and its neighbours. */

@@ -28,6 +28,8 @@ struct block_list {
     double square_sum[2], freedom; /* summed over the blocks */
     double nominal;                /* sum of frames * nu over the blocks that were added */
     double complex *scratch;       /* K + 1 */
+    bool has_last;
+    double last_phase, last_centre; /* of the block that was added last */
     struct block *list;
     size_t count;
     size_t capacity;
@@ -44,11 +46,14 @@ void block_list_clear(struct block_list *list); /* safe on a zeroed struct and t
 void block_list_set_reference(struct block_list *list, double complex *const reference[2],
     size_t harmonics, const double variance[2]);
 
-/* Adds a block fitted at the nominal phase nu * (t - origin). Gives its phase against that nominal
- * one (radian). Without a reference the first block becomes it. More than 256 blocks are merged by
- * pairs. */
+/* The phase (radian) of a fitted block against the reference: by how much the nominal phase that it
+ * was fitted at is behind. Without a reference the block becomes it. */
+double block_list_measure(struct block_list *list, double complex *const value[2]);
+
+/* Adds a block fitted at the nominal phase nu * (t - origin), with the phase that was measured.
+ * More than 256 blocks are merged by pairs. */
 enum status block_list_add(struct block_list *list, double complex *const value[2], double centre,
-    double frames, double nu, double origin, double *phase, struct error *err) MUST_CHECK;
+    double frames, double nu, double origin, double phase, struct error *err) MUST_CHECK;
 
 /* Standard uncertainty (radian) of the phase of a block of so many frames, from the noise. */
 double block_list_get_phase_noise(const struct block_list *list, double frames);
@@ -64,6 +69,10 @@ struct block_line {
     bool is_steady;
 };
 struct block_line block_list_fit_line(const struct block_list *list);
+
+/* By how much (turns) the phase of a block is at most away from where the two blocks before it said
+ * that it would be; 0 with fewer than three. */
+double block_list_get_runaway(const struct block_list *list);
 
 /* The mean of the blocks; phases as of the line (or own phases when it is not steady). Rows were
  * folded at nominal frequencies, whose mean may be off by a share e from that of the phases: each

@@ -131,6 +131,17 @@ enum status head_find_rough(const struct periodic *periodic, double *frequency, 
     return status;
 }
 
+/* Of a record whose frequency drifts blocks are as short as its head asks for. */
+static size_t get_block_frames(
+    const struct block_list *head, const struct block_line *line, double nu)
+{
+    const size_t least = (size_t)(BLOCK_CYCLES / nu);
+    const size_t frames = least > BLOCK_FRAMES ? least : BLOCK_FRAMES;
+    return line->is_steady ? frames
+                           : stream_limit_block((size_t)head->list[0].frames, frames,
+                                 block_list_get_runaway(head));
+}
+
 static enum status stream_head(struct periodic *periodic, double nu, struct error *err)
 {
     struct record record = head_get_record(periodic);
@@ -148,9 +159,8 @@ static enum status stream_head(struct periodic *periodic, double nu, struct erro
             head.square_sum[0] / head.freedom, head.square_sum[1] / head.freedom};
         block_list_compute_mean(&head, &line, head.reference);
         block_list_set_reference(&periodic->blocks, head.reference, head.harmonics, variance);
-        const size_t least = (size_t)(BLOCK_CYCLES / nu);
         status = stream_init(&periodic->stream, &periodic->blocks, nu, 0.0,
-            least > BLOCK_FRAMES ? least : BLOCK_FRAMES, true, err);
+            get_block_frames(&head, &line, nu), true, err);
     }
     block_list_clear(&head);
     if (status == STATUS_OK) {
@@ -193,7 +203,6 @@ enum status head_fit_uneven_block(
         const struct direct_points points = {
             .count = count, .time = periodic->time + first, .value = periodic->value + first};
         struct direct_result result = {.coefficient = {value[0], value[1]}};
-        double phase;
         direct_solve(direct, &points, periodic->frequency, &result);
         const double turns = blocks->nu0 * (result.centre - blocks->origin0);
         turn_series(value[0], blocks->harmonics, -turns);
@@ -201,8 +210,8 @@ enum status head_fit_uneven_block(
         blocks->square_sum[0] += result.square_sum[0];
         blocks->square_sum[1] += result.square_sum[1];
         blocks->freedom += result.freedom;
-        status = block_list_add(
-            blocks, value, result.centre, (double)count, blocks->nu0, blocks->origin0, &phase, err);
+        status = block_list_add(blocks, value, result.centre, (double)count, blocks->nu0,
+            blocks->origin0, block_list_measure(blocks, value), err);
     }
     direct_destroy(direct);
     memory_destroy(value[0]);

@@ -5,6 +5,7 @@
 
 #include "base/memory.h"
 #include "num/record.h"
+#include "num/rough.h"
 #include "num/stream.h"
 
 static const double TURN = 6.283185307179586476925286766559;
@@ -13,7 +14,10 @@ static const double TURN = 6.283185307179586476925286766559;
  * view as its phase against the samples drifts. Least drift over the record, in turns. */
 static const double BEAT_LEAST = 0.1;
 static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
-static const double GOAL = 1e-9;         /* radian that the phases may slope over the record */
+/* By which factor a frequency may rise: beyond the highest in what is to come, and at all. */
+static const double RISE_MARGIN = 1.1;
+static const double RISE_MOST = 1.5;
+static const double GOAL = 1e-9; /* radian that the phases may slope over the record */
 
 /* By how much a frequency must have moved for another look, in what noise makes of the record's
  * phase: phases that turn by x times that noise over the record leave x^2 / 12 more in a sum of
@@ -29,8 +33,11 @@ enum {
     STREAM_HARMONICS = 64,
     DRIFT_BLOCKS = 64,
     DRIFT_CYCLES = 4, /* of a block, at least */
-    DRIFT_ROUNDS = 2,
+    DRIFT_ROUNDS = 4,
+    FIRST_CYCLES = 16, /* that tell the frequency of the record's begin */
 };
+/* Turns by which the phase may run away from one block to the next for whole turns to be sure. */
+static const double RUNAWAY_SURE = 0.1;
 /* Phases that stray less than this (radian) from an even clock change no figure by 1e-6. */
 static const double DRIFT_LEAST = 5e-4;
 
@@ -177,33 +184,80 @@ static enum status find_harmonics(
     return status;
 }
 
-/* A bench whose frequency drifts: many small blocks, the nominal frequency following the phase. *nu
- * becomes that of the record's begin. `coarse` holds blocks of the first look. */
-static enum status follow_drift(const struct record *record, size_t harmonics, double *nu,
-    struct block_list *coarse, struct error *err)
+/* The highest frequency between two neighbours. */
+static double get_highest(const struct block_list *blocks)
 {
-    for (int round = 0; round < DRIFT_ROUNDS; round++) {
-        struct block_list fine;
-        const struct block *first = coarse->list;
-        if (round == 0 && coarse->count > 1) {
-            const double slope =
-                (first[1].phase - first[0].phase) / (first[1].centre - first[0].centre);
-            *nu += slope / TURN;
-        }
-        enum status status = block_list_init(&fine, harmonics, *nu, 0.0, err);
-        if (status == STATUS_OK) {
-            adopt_reference(record, coarse, &fine);
-            const size_t least = (size_t)(DRIFT_CYCLES / *nu), part = record->count / DRIFT_BLOCKS;
-            status = run(record, *nu, part > least ? part : least, true, &fine, err);
-        }
-        block_list_clear(coarse);
-        *coarse = fine;
+    double most = blocks->nu0;
+    for (size_t b = 1; b < blocks->count; b++) {
+        const struct block *at = &blocks->list[b];
+        const double slope = (at[0].phase - at[-1].phase) / (at[0].centre - at[-1].centre);
+        most = fmax(most, blocks->nu0 + slope / TURN);
+    }
+    return most;
+}
+
+/* The frequency of the record's begin: from the first two blocks, or from its first cycles where
+ * nobody can tell how many whole turns lie between blocks. */
+static enum status find_begin(
+    const struct record *record, const struct block_list *blocks, double *nu, struct error *err)
+{
+    if (block_list_get_runaway(blocks) < RUNAWAY_SURE) {
+        const struct block *first = blocks->list;
+        *nu += (first[1].phase - first[0].phase) / (first[1].centre - first[0].centre) / TURN;
+        return STATUS_OK;
+    }
+    const size_t part = record->count / BLOCKS, least = (size_t)(FIRST_CYCLES / *nu);
+    const size_t wanted = part > least ? part : least;
+    return rough_find_frequency(
+        record->value, wanted < record->count ? wanted : record->count, nu, err);
+}
+
+/* Blocks of some `part` frames, the nominal frequency following the phase from the record's begin,
+ * which becomes *nu. `blocks` come in as those of the look before. */
+static enum status follow(const struct record *record, size_t harmonics, size_t part, double *nu,
+    struct block_list *blocks, struct error *err)
+{
+    struct block_list fine = {0};
+    enum status status = find_begin(record, blocks, nu, err);
+    if (status == STATUS_OK) {
+        status = block_list_init(&fine, harmonics, *nu, 0.0, err);
+    }
+    if (status == STATUS_OK) {
+        const size_t least = (size_t)(DRIFT_CYCLES / *nu);
+        adopt_reference(record, blocks, &fine);
+        status = run(record, *nu, part > least ? part : least, true, &fine, err);
+    }
+    block_list_clear(blocks);
+    *blocks = fine;
+    if (status != STATUS_OK) {
+        block_list_clear(blocks);
+    }
+    return status;
+}
+
+/* A bench whose frequency drifts: many small blocks; with few harmonics until they are short
+ * enough, then with those that the highest frequency leaves room for. `blocks` come in as those of
+ * the first look. */
+static enum status follow_drift(const struct record *record, size_t margin, double *nu,
+    struct block_list *blocks, struct error *err)
+{
+    size_t harmonics = record_get_limit(RISE_MOST * *nu, 0);
+    size_t part = record->count / DRIFT_BLOCKS, before = 2 * part;
+    enum status status = STATUS_OK;
+    harmonics = harmonics < blocks->harmonics ? harmonics : blocks->harmonics;
+    for (int round = 0; round < DRIFT_ROUNDS && 2 * part <= before; round++) {
+        status = follow(record, harmonics, part, nu, blocks, err);
         if (status != STATUS_OK) {
-            block_list_clear(coarse);
             return status;
         }
+        before = part;
+        part = stream_limit_block(part, part, block_list_get_runaway(blocks));
     }
-    return STATUS_OK;
+    const double highest = get_highest(blocks) * (margin > 1 ? RISE_MARGIN : 1.0);
+    const size_t limit =
+        record_get_safe_limit(highest, (double)record->count, record->fixed_harmonics);
+    harmonics = record->fixed_harmonics > 0 ? limit : STREAM_HARMONICS * margin;
+    return follow(record, harmonics < limit ? harmonics : limit, part, nu, blocks, err);
 }
 
 /* A frequency that is a little off smears the strong harmonics and hides the weak ones, and
@@ -253,13 +307,12 @@ enum status record_fit_folded(const struct record *record, size_t margin, double
     if (status != STATUS_OK) {
         return status;
     }
-    limit = record_get_safe_limit(*nu, frames, record->fixed_harmonics);
     const struct block_line line = block_list_fit_line(blocks);
     if (!line.is_steady && line.largest > DRIFT_LEAST) {
-        const size_t most = record->fixed_harmonics > 0 ? limit : STREAM_HARMONICS * margin;
-        return follow_drift(record, most < limit ? most : limit, nu, blocks, err);
+        return follow_drift(record, margin, nu, blocks, err);
     }
     block_list_clear(blocks);
+    limit = record_get_safe_limit(*nu, frames, record->fixed_harmonics);
     harmonics = record->fixed_harmonics;
     if (harmonics == 0) {
         size_t found = 0;

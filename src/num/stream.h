@@ -17,6 +17,7 @@ struct stream {
     struct fold *fold;
     struct fold_shape shape;
     struct block_list *blocks; /* borrowed */
+    size_t frames_at_first, frames_to_block;
     size_t
         rows_to_block; /* of the first blocks; those that come now have blocks->span times that */
     double nu, origin; /* the nominal phase: nu * (t - origin) cycles */
@@ -29,10 +30,16 @@ struct stream {
     bool carry_is_suspect; /* it may hold missing samples */
     double complex *value[2];
     double last_phase, last_centre; /* of the block before, against the present nominal phase */
+    double last_power[2];           /* of the block that was listed last */
+    double listed, lost; /* frames of blocks that went into the list, and that were left out */
     bool has_last;
     bool tracks;
     bool has_followed;
 };
+
+/* Of how many frames a block may be, `most` at most, where the phase runs away by so many turns
+ * from one block of `frames` to the next. */
+size_t stream_limit_block(size_t frames, size_t most, double runaway);
 
 /* origin: a sample position where a cycle begins, at or before the first row. */
 enum status stream_init(struct stream *stream, struct block_list *blocks, double nu, double origin,
@@ -43,7 +50,8 @@ void stream_clear(struct stream *stream);
 enum status stream_add(struct stream *stream, const double *values, size_t frames, bool has_missing,
     struct error *err) MUST_CHECK;
 
-/* Fits what the last, shorter block holds. */
+/* Fits what the last, shorter block holds. STATUS_CAPTURE when the frequency changed so fast that
+ * most blocks were left out. */
 enum status stream_finish(struct stream *stream, struct error *err) MUST_CHECK;
 
 #endif
