@@ -246,6 +246,29 @@ START_TEST(weights_are_inverse_variances)
 }
 END_TEST
 
+/* A column is scaled by its greatest entry, wherever that is: terms of tiny size are told. */
+START_TEST(a_term_of_any_size_is_told_from_one_point)
+{
+    for (size_t place = 0; place < 3; place++) {
+        double *matrix = calloc(6, sizeof *matrix), *values = malloc(3 * sizeof *values);
+        for (size_t i = 0; i < 3; i++) {
+            matrix[2 * i] = 1e20;
+            matrix[2 * i + 1] = i == place ? -1e-20 : 0;
+            values[i] = i == place ? 5 : 2;
+        }
+        const struct linear_problem problem = {matrix, values, NULL, 3, 2};
+        double solution[2], sum;
+        struct error err;
+        ck_assert_int_eq(linear_problem_solve(&problem, solution, NULL, &sum, &err), STATUS_OK);
+        ck_assert_double_eq_tol(solution[0] / 2e-20, 1.0, 1e-12);
+        ck_assert_double_eq_tol(solution[1] / -3e20, 1.0, 1e-12);
+        ck_assert_double_eq_tol(sum, 0.0, 1e-20);
+        free(matrix);
+        free(values);
+    }
+}
+END_TEST
+
 START_TEST(keeps_terms_from_going_below_zero)
 {
     /* y = 1 - x wants a falling line: with a slope of 0 the mean is best */
@@ -465,6 +488,7 @@ Suite *least_squares_suite(void)
     tcase_add_loop_test(tests, finds_the_certified_values_from_both_starts, 0, 2 * NONLINEAR_CASES);
     tcase_add_loop_test(tests, solves_the_certified_linear_sets, 0, 3);
     tcase_add_test(tests, weights_are_inverse_variances);
+    tcase_add_test(tests, a_term_of_any_size_is_told_from_one_point);
     tcase_add_test(tests, keeps_terms_from_going_below_zero);
     tcase_add_test(tests, refuses_what_the_points_cannot_tell);
     tcase_add_test(tests, keeps_within_the_bounds);

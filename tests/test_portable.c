@@ -66,6 +66,22 @@ START_TEST(ends_of_the_range_are_as_in_the_library)
 }
 END_TEST
 
+/* Beyond 709 the result is infinite, below -740 nothing; up to there the library's. */
+START_TEST(exponentials_end_where_numbers_do)
+{
+    ck_assert_double_eq_tol(portable_exp(709.0) / exp(709.0), 1.0, tolerance);
+    ck_assert_double_eq_tol(portable_exp(708.0) / exp(708.0), 1.0, tolerance);
+    ck_assert(isinf(portable_exp(1e300)));
+    /* numbers this small are whole multiples of 5e-324 */
+    ck_assert_double_eq_tol(portable_exp(-739.0), exp(-739.0), 1e-323);
+    ck_assert_double_eq(portable_exp(-741.0), 0.0);
+    ck_assert_double_eq(portable_exp(-1e300), 0.0);
+    ck_assert_double_eq(portable_tanh(21.0), 1.0);
+    ck_assert_double_eq_tol(portable_tanh(0.18), tanh(0.18), tolerance);
+    ck_assert_double_eq_tol(portable_tanh(-0.17), tanh(-0.17), tolerance);
+}
+END_TEST
+
 /* FNV-1a over the bits. */
 static void add_bits(uint64_t *hash, double value)
 {
@@ -104,6 +120,7 @@ Suite *portable_suite(void)
     tcase_add_test(tests, sine_and_cosine_of_whole_eighths_are_exact_or_nearest);
     tcase_add_test(tests, exponential_logarithm_and_tanh_agree_with_the_library);
     tcase_add_test(tests, ends_of_the_range_are_as_in_the_library);
+    tcase_add_test(tests, exponentials_end_where_numbers_do);
     tcase_add_test(tests, bits_are_the_same_with_every_compiler);
     suite_add_tcase(suite, tests);
     return suite;

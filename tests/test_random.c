@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "num/random.h"
 
+#include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -104,6 +105,43 @@ START_TEST(normal_quantiles_are_those_of_the_tables)
 }
 END_TEST
 
+/* From the middle to 1e-300, to either side: algorithm AS 241 has three rational functions. */
+START_TEST(normal_quantiles_are_those_of_the_library)
+{
+    for (double p = 0.4999; p > 1e-300; p *= p > 0.01 ? 0.97 : 0.5) {
+        const double wanted = gsl_cdf_ugaussian_Pinv(p);
+        ck_assert_double_eq_tol(random_compute_quantile(p) / wanted, 1.0, 1e-13);
+        if (p > 1e-3) {
+            ck_assert_double_eq_tol(random_compute_quantile(1.0 - p) / wanted, -1.0, 1e-12);
+        }
+    }
+}
+END_TEST
+
+/* However many are filled at once, whole batches or not. */
+START_TEST(filled_arrays_hold_the_numbers_that_come_one_by_one)
+{
+    static const size_t counts[] = {0, 1, 63, 64, 65, 129, 1000};
+    for (size_t i = 0; i < sizeof counts / sizeof *counts; i++) {
+        struct random one, many;
+        double values[1001];
+        random_init(&one, 17, 3);
+        random_init(&many, 17, 3);
+        values[counts[i]] = -99.0;
+        random_fill_normal(&many, values, counts[i]);
+        for (size_t k = 0; k < counts[i]; k++) {
+            ck_assert_double_eq(values[k], random_get_normal(&one));
+        }
+        ck_assert_double_eq(values[counts[i]], -99.0);
+        random_fill_uniform(&many, values, counts[i]);
+        for (size_t k = 0; k < counts[i]; k++) {
+            ck_assert_double_eq(values[k], random_get_uniform(&one));
+        }
+        ck_assert_double_eq(values[counts[i]], -99.0);
+    }
+}
+END_TEST
+
 START_TEST(uniforms_lie_inside_the_unit_interval_and_fill_it)
 {
     struct random random;
@@ -183,6 +221,8 @@ Suite *random_suite(void)
     tcase_add_test(tests, any_place_of_a_stream_can_be_reached_at_once);
     tcase_add_test(tests, seeds_and_streams_differ_in_all_their_bits);
     tcase_add_test(tests, normal_quantiles_are_those_of_the_tables);
+    tcase_add_test(tests, normal_quantiles_are_those_of_the_library);
+    tcase_add_test(tests, filled_arrays_hold_the_numbers_that_come_one_by_one);
     tcase_add_test(tests, uniforms_lie_inside_the_unit_interval_and_fill_it);
     tcase_add_test(tests, normals_have_the_moments_of_the_normal_distribution);
     tcase_add_test(tests, normals_have_the_same_bits_everywhere);

@@ -218,6 +218,31 @@ START_TEST(noise_and_the_uncertainty_from_it_are_those_of_the_samples)
 }
 END_TEST
 
+/* ---- channels without a signal ---- */
+
+START_TEST(a_channel_of_zeros_leaves_the_other)
+{
+    static const size_t lengths[] = {1000, 40000};
+    for (size_t i = 0; i < 4; i++) {
+        const size_t frames = lengths[i / 2], silent = i % 2;
+        struct tone tone;
+        struct periodic_fit fit;
+        tone_init(&tone, 3, 1.0 / 27.3);
+        for (size_t k = 0; k <= 3; k++) {
+            tone.c[silent][k] = 0.0;
+        }
+        tone_fit(&tone, frames, &fit);
+        ck_assert_double_eq_tol(fit.frequency_Hz / (TONE_RATE / 27.3), 1.0, 1e-12);
+        for (size_t k = 0; k <= 3; k++) {
+            ck_assert(cabs(fit.coefficient[silent][k]) < 1e-10);
+            ck_assert(
+                cabs(fit.coefficient[1 - silent][k] - tone_get(&tone, 1 - silent, k)) < 1e-10);
+        }
+        periodic_fit_clear(&fit);
+    }
+}
+END_TEST
+
 /* ---- blocks of short records ---- */
 
 /* Runs of so many cycles that they hold twice the unknowns; the last is whole when it lacks less
@@ -323,6 +348,7 @@ Suite *record_suite(void)
     tcase_add_test(tests, uneven_records_that_just_fill_the_head_lose_nothing);
     tcase_add_loop_test(tests, noise_and_the_uncertainty_from_it_are_those_of_the_samples, 0,
         (int)(sizeof noise_list / sizeof *noise_list));
+    tcase_add_test(tests, a_channel_of_zeros_leaves_the_other);
     tcase_add_loop_test(tests, blocks_of_short_records_are_runs_of_whole_cycles, 0,
         (int)(sizeof run_list / sizeof *run_list));
     tcase_add_test(tests, a_failure_tells_what_was_too_few_or_too_many);
