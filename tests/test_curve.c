@@ -109,7 +109,11 @@ START_TEST(a_straight_line_needs_two_points)
     struct error err;
     ck_assert_int_eq(thin_compute(x, y, 5, 1e-12, keep, &err), STATUS_OK);
     ck_assert(keep[0] && !keep[1] && !keep[2] && !keep[3] && keep[4]);
-    ck_assert_int_eq(thin_compute(x, y, 0, 1e-12, keep, &err), STATUS_OK);
+    bool one[2] = {false, false};
+    ck_assert_int_eq(thin_compute(x, y, 0, 1e-12, one, &err), STATUS_OK);
+    ck_assert(!one[0]);
+    ck_assert_int_eq(thin_compute(x, y, 1, 1e-12, one, &err), STATUS_OK);
+    ck_assert(one[0] && !one[1]);
 }
 END_TEST
 
@@ -134,6 +138,33 @@ START_TEST(smooths_as_far_as_the_bound_and_no_farther)
     }
     ck_assert_msg(most <= 0.0125 && most > 0.0124, "%g", most);
     ck_assert_msg(smooth < 0.25 * rough, "%g %g", smooth, rough);
+}
+END_TEST
+
+/* Seen from the other end the smoothest curve is the same, first and last point too. */
+START_TEST(smooths_alike_from_both_ends)
+{
+    enum { SIZE = 12 };
+    double x[SIZE], y[SIZE], bound[SIZE], z[SIZE], turned[SIZE], back[SIZE];
+    double other_x[SIZE], other_bound[SIZE];
+    struct error err;
+    for (size_t i = 0; i < SIZE; i++) {
+        x[i] = (double)i + 0.2 * (double)(i % 3);
+        y[i] = 0.1 * x[i] * x[i] + (i % 2 == 0 ? 0.05 : -0.03);
+        bound[i] = 0.04 + 0.01 * (double)(i % 4);
+    }
+    for (size_t i = 0; i < SIZE; i++) {
+        const size_t k = SIZE - 1 - i;
+        other_x[i] = 20.0 - x[k];
+        turned[i] = y[k];
+        other_bound[i] = bound[k];
+    }
+    ck_assert_int_eq(smooth_compute(x, y, bound, SIZE, z, &err), STATUS_OK);
+    ck_assert_int_eq(smooth_compute(other_x, turned, other_bound, SIZE, back, &err), STATUS_OK);
+    for (size_t i = 0; i < SIZE; i++) {
+        ck_assert_double_eq_tol(z[i], back[SIZE - 1 - i], 1e-9);
+        ck_assert_double_gt(fabs(z[i] - y[i]), 1e-6);
+    }
 }
 END_TEST
 
@@ -201,6 +232,7 @@ Suite *curve_suite(void)
     tcase_add_test(test, thinned_points_keep_the_bound);
     tcase_add_test(test, a_straight_line_needs_two_points);
     tcase_add_test(test, smooths_as_far_as_the_bound_and_no_farther);
+    tcase_add_test(test, smooths_alike_from_both_ends);
     tcase_add_test(test, leaves_a_straight_line_alone);
     tcase_add_test(test, the_curve_is_monotone_through_its_points);
     tcase_add_test(test, two_points_make_a_straight_line_and_bad_ones_none);

@@ -142,6 +142,11 @@ START_TEST(prepared_points_give_the_same_bits)
         nufft_compute_sums_at(nufft, points, data->z, prepared);
         ck_assert_int_eq(memcmp(plain, prepared, bytes), 0);
         data->z[3] = -2.385;
+        double complex values[POINTS], at_points[POINTS];
+        nufft_compute_values(nufft, data->c, POINTS, data->phase, values);
+        nufft_compute_values_at(nufft, points, data->c, at_points);
+        ck_assert_int_eq(memcmp(values, at_points, sizeof values), 0);
+        data->c[0] = 0.5;
     }
     nufft_points_destroy(points);
     nufft_destroy(nufft);

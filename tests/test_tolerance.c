@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "num/distribution.h"
 #include "num/range.h"
 #include "num/student.h"
 #include "suites.h"
@@ -60,6 +61,10 @@ START_TEST(finds_share_and_confidence_back_from_the_factor)
     /* with the mean on the limit, half is above it: as sure as the mean is above the median */
     ck_assert_double_eq_tol(tolerance_compute_confidence(7, 0.5, 0), 0.5, 1e-12);
     ck_assert_double_lt(tolerance_compute_share(7, 0.95, 0), 0.5);
+    /* for another share: as sure as the mean of 7 is beyond the quantile z, 1 - F(z sqrt 7) */
+    const double z = normal_compute_quantile(0.6);
+    ck_assert_double_eq_tol(
+        tolerance_compute_confidence(7, 0.6, 0), 0.5 * erfc(z * sqrt(7.0) / sqrt(2.0)), 1e-12);
     ck_assert_double_eq_tol(
         tolerance_compute_confidence_two_sided(10, 0.95, 3.39342948), 0.95, 1e-8);
     ck_assert_double_eq(tolerance_compute_confidence_two_sided(10, 1, 3), 0);

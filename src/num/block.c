@@ -292,7 +292,8 @@ double block_list_get_runaway(const struct block_list *list)
 /* The phases' slope (radian a sample) at block b, from it and its neighbours. */
 static double get_slope(const struct block_list *list, size_t b)
 {
-    const size_t middle = b < 1 ? 1 : b + 1 < list->count ? b : list->count - 2;
+    const size_t last = list->count - 2, early_enough = b < last ? b : last;
+    const size_t middle = early_enough > 1 ? early_enough : 1;
     const struct block *p = &list->list[middle - 1];
     const double early = (p[1].phase - p[0].phase) / (p[1].centre - p[0].centre);
     const double late = (p[2].phase - p[1].phase) / (p[2].centre - p[1].centre);

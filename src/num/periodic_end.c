@@ -139,9 +139,7 @@ static void undo_thinning(struct periodic_fit *fit, size_t thinning, double nu)
  * samples. */
 static void scale_time(struct periodic_fit *fit, double step, size_t thinning)
 {
-    if (thinning > 1) {
-        undo_thinning(fit, thinning, fit->frequency_Hz / (double)thinning);
-    }
+    undo_thinning(fit, thinning, fit->frequency_Hz / (double)thinning);
     fit->frequency_Hz /= step;
     fit->u_frequency_Hz /= step;
     for (int m = 0; m < PERIODIC_CHANNELS; m++) {

@@ -141,8 +141,8 @@ static enum status fitter_init(
 static size_t find_limit(const struct known *known, double nu, size_t fixed)
 {
     const size_t limit = record_get_safe_limit(nu, (double)known->count, fixed);
-    const size_t most = known->count / 4;
-    return fixed > 0 || limit < most ? limit : most;
+    const size_t most = fixed > 0 ? limit : known->count / 4;
+    return limit < most ? limit : most;
 }
 
 /* What the widest gap between the samples' phases allows where samples are missing or uneven: when

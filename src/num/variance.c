@@ -116,11 +116,12 @@ static void set_line(const struct work *work, size_t level, struct variance_tabl
     const size_t depth = level + 1;
     line->squares = sum_squares(work, depth);
     line->freedom = (double)(work->run_count[depth] - work->run_count[depth - 1]);
-    line->mean_square = line->freedom > 0 ? line->squares / line->freedom : NAN;
+    /* without degrees of freedom all of this is 0 / 0 */
+    line->mean_square = line->squares / line->freedom;
     for (size_t inner = level; inner <= table->levels; inner++) {
         const double share =
             sum_shares(work, depth, inner + 1) - sum_shares(work, depth - 1, inner + 1);
-        line->coefficient[inner] = line->freedom > 0 ? share / line->freedom : NAN;
+        line->coefficient[inner] = share / line->freedom;
     }
     line->ratio = line->significance = NAN;
 }
