@@ -627,6 +627,127 @@ START_TEST(simulated_noise_has_the_size_of_the_residual)
 }
 END_TEST
 
+/* The model at factors that are far from 1, harmonic by harmonic: fields scale with the one, flux
+ * densities with the other, areas with both, shares and angles with none. */
+START_TEST(figures_scale_with_factors_far_from_one)
+{
+    static const double factors[][2] = {{1.7, 0.6}, {0.5, 1}, {1, 2.25}};
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.field_repeat = known(1, 1e-3);
+    bench.rig.flux_density_repeat = known(1, 1e-3);
+    bench_set_loop(&bench, 9);
+    bench_set_budget(&bench);
+    const struct budget_model model = loop_model_get(&bench.budget->model);
+    double outputs[FIGURE_COUNT];
+    void *work = model.create_work(model.subject);
+    ck_assert_ptr_nonnull(work);
+    static const struct {
+        enum figure figure;
+        int by_field, by_flux;
+    } wanted[] = {{FIGURE_FIELD_PEAK, 1, 0}, {FIGURE_FLUX_DENSITY_PEAK, 0, 1},
+        {FIGURE_COERCIVITY, 1, 0}, {FIGURE_REMANENCE, 0, 1}, {FIGURE_LOOP_AREA, 1, 1},
+        {FIGURE_AMPLITUDE_PERMEABILITY, -1, 1}, {FIGURE_LAG_ANGLE, 0, 0},
+        {FIGURE_FLUX_DISTORTION, 0, 0}, {FIGURE_FREQUENCY, 0, 0}};
+    for (size_t n = 0; n < COUNT(factors); n++) {
+        model.compute(model.subject, work, factors[n], outputs);
+        for (size_t i = 0; i < COUNT(wanted); i++) {
+            const size_t j = loop_budget_find(bench.budget, wanted[i].figure);
+            const double scale =
+                pow(factors[n][0], wanted[i].by_field) * pow(factors[n][1], wanted[i].by_flux);
+            const double value = bench.loop.figures.list[wanted[i].figure].value * scale;
+            ck_assert_uint_lt(j, bench.budget->model.output_count);
+            ck_assert_double_eq_tol(outputs[j], value, 1e-8 * fabs(value));
+        }
+    }
+    model.destroy_work(work);
+    bench_clear(&bench);
+}
+END_TEST
+
+/* A clock's factor is in the frequency already: the budget is about the loop's own figures. */
+START_TEST(a_clock_that_is_known_to_be_off_changes_no_figure)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench.rig.pickup_delay.value = 0;
+    bench.rig.clock = known(1.25, 1.25e-3);
+    bench_set_loop(&bench, 5);
+    bench_set_budget(&bench);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FLUX_DENSITY_PEAK), 1e-3, 1e-7);
+    ck_assert_double_eq_tol(get_relative(&bench, FIGURE_FREQUENCY), 1e-3, 1e-9);
+    for (size_t j = 0; j < bench.budget->model.output_count; j++) {
+        const double value = bench.loop.figures.list[bench.budget->model.output[j]].value;
+        ck_assert_double_eq_tol(bench.budget->linear.value[j], value, 1e-9 * fabs(value) + 1e-12);
+    }
+    bench_clear(&bench);
+}
+END_TEST
+
+/* Without blocks and without a known number of samples nothing scatters. */
+START_TEST(a_record_of_no_known_length_has_no_scatter)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_loop(&bench, 3);
+    bench.loop.basis.frames = 0;
+    bench.loop.basis.noise_rms[0] = bench.loop.basis.noise_rms[1] = 0.1;
+    bench_set_budget(&bench);
+    ck_assert_int_eq(bench.budget->source, LOOP_SCATTER_NONE);
+    ck_assert_uint_eq(bench.budget->repeats, 0);
+    bench_clear(&bench);
+}
+END_TEST
+
+/* Simulated records: their squares are above the whole's by f^2, which may be 3 f^2 in the whole.
+ */
+START_TEST(simulated_noise_widens_a_distortion)
+{
+    enum { REPEATS = 128 };
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_loop(&bench, 3);
+    bench.loop.basis.noise_rms[0] = 5 * cabs(bench.loop.basis.recorded.field[1]);
+    bench.loop.basis.noise_rms[1] = 5 * cabs(bench.loop.basis.recorded.flux_density[1]);
+    bench_set_budget(&bench);
+    const struct loop_budget *budget = bench.budget;
+    const size_t j = loop_budget_find(budget, FIGURE_FLUX_DISTORTION);
+    const size_t outputs = budget->model.output_count;
+    double *values = memory_create(REPEATS * outputs, sizeof *values), mean = 0, squares = 0;
+    ck_assert_int_eq(loop_model_simulate(&budget->model, REPEATS, values, NULL), STATUS_OK);
+    const double whole = bench.loop.figures.list[FIGURE_FLUX_DISTORTION].value;
+    double noise = 0;
+    for (size_t r = 0; r < REPEATS; r++) {
+        mean += values[r * outputs + j] / REPEATS;
+        noise += (pow(values[r * outputs + j], 2) - whole * whole) / REPEATS;
+    }
+    for (size_t r = 0; r < REPEATS; r++) {
+        squares += pow(values[r * outputs + j] - mean, 2) / (REPEATS - 1);
+    }
+    ck_assert_double_gt(noise, 0);
+    const double excess = whole - sqrt(fmax(whole * whole - 3 * noise, 0));
+    const double u = sqrt(squares + excess * excess);
+    ck_assert_double_gt(excess, 0.1 * sqrt(squares));
+    ck_assert_double_eq_tol(budget->scatter_list[j].u, u, 1e-9 * u);
+    memory_destroy(values);
+    bench_clear(&bench);
+}
+END_TEST
+
+/* Blocks that cover more than the record count as all of it. */
+START_TEST(blocks_are_no_more_than_the_record)
+{
+    struct bench bench;
+    bench_set_setup(&bench);
+    bench_set_loop(&bench, 3);
+    bench_set_areas(&bench, 1.25);
+    bench_set_budget(&bench);
+    const size_t j = loop_budget_find(bench.budget, FIGURE_LOOP_AREA);
+    ck_assert_double_eq_tol(bench.budget->linear.u[j], sqrt(0.5), 1e-12);
+    bench_clear(&bench);
+}
+END_TEST
+
 START_TEST(blocks_give_scatter_for_the_share_of_the_record_they_cover)
 {
     struct bench bench;
@@ -816,6 +937,11 @@ START_TEST(gap_of_a_trace_is_a_rectangular_input_of_its_area)
         fabs(figures->list[FIGURE_CLOSURE_GAP].value) * 30000 / sqrt(3), 1e-6);
     ck_assert_double_eq_tol(
         bench.budget->linear.value[j], figures->list[FIGURE_LOOP_AREA].value, 1e-6);
+    /* more of it is more area, and as much more of the fullness */
+    const double share = get_share(&bench, FIGURE_LOOP_AREA, "closure gap");
+    ck_assert_double_gt(share, 0);
+    ck_assert_double_eq_tol(
+        get_share(&bench, FIGURE_LOOP_FULLNESS, "closure gap"), share, 1e-9 * share);
     bench_clear(&bench);
 }
 END_TEST
@@ -837,6 +963,44 @@ START_TEST(rows_of_a_trace_scale_with_its_inputs)
         }
         ck_assert_double_eq_tol(get_relative(&bench, FIGURE_COERCIVITY), 1e-3, 1e-8);
         ck_assert_double_eq_tol(get_relative(&bench, FIGURE_REMANENCE), 2e-3, 1e-7);
+        bench_clear(&bench);
+    }
+}
+END_TEST
+
+/* Traces in B or in J, without and with air in the coil: the figures are those of the loop, and
+ * what acts on the one or the other quantity acts on all of it. */
+START_TEST(traces_of_either_quantity_scale_whole)
+{
+    for (int n = 0; n < 4; n++) {
+        struct bench bench;
+        bench_set_setup(&bench);
+        bench.rig.pickup.air_flux_removed = n % 2;
+        if (n / 2) {
+            bench.rig.winding.secondary_area = known(5e-5, 0);
+        }
+        bench.rig.field_repeat = known(1, 3e-3);
+        bench.rig.flux_density_repeat = known(1, 2e-3);
+        bench.specimen.height = known(0.006, 1.2e-5);
+        bench_set_trace(&bench, 0.004);
+        bench.loop.basis.frames = 1000; /* of no account here */
+        bench_set_budget(&bench);
+        ck_assert_int_eq(bench.budget->source, LOOP_SCATTER_NONE);
+        for (size_t j = 0; j < bench.budget->model.output_count; j++) {
+            const double value = bench.loop.figures.list[bench.budget->model.output[j]].value;
+            ck_assert_double_eq_tol(
+                bench.budget->linear.value[j], value, 1e-9 * fabs(value) + 1e-12);
+        }
+        ck_assert_double_eq_tol(
+            get_share(&bench, FIGURE_FIELD_PEAK, "reproducibility.field"), 3e-3, 1e-8);
+        ck_assert_double_eq_tol(
+            get_share(&bench, FIGURE_COERCIVITY, "reproducibility.field"), 3e-3, 1e-7);
+        ck_assert_double_eq_tol(
+            get_share(&bench, FIGURE_REMANENCE, "reproducibility.flux_density"), 2e-3, 1e-7);
+        ck_assert_double_eq_tol(
+            get_share(&bench, FIGURE_LOOP_AREA, "reproducibility.flux_density"), 2e-3, 1e-7);
+        /* a higher ring has more section: less of either quantity */
+        ck_assert_double_eq_tol(get_share(&bench, FIGURE_REMANENCE, "ring.height"), -2e-3, 1e-5);
         bench_clear(&bench);
     }
 }
@@ -910,6 +1074,11 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, figures_that_are_followed_are_those_that_are_searched_for);
     tcase_add_test(tests, noise_stands_in_where_there_are_no_blocks);
     tcase_add_test(tests, simulated_noise_has_the_size_of_the_residual);
+    tcase_add_test(tests, figures_scale_with_factors_far_from_one);
+    tcase_add_test(tests, a_clock_that_is_known_to_be_off_changes_no_figure);
+    tcase_add_test(tests, a_record_of_no_known_length_has_no_scatter);
+    tcase_add_test(tests, simulated_noise_widens_a_distortion);
+    tcase_add_test(tests, blocks_are_no_more_than_the_record);
     tcase_add_test(tests, blocks_give_scatter_for_the_share_of_the_record_they_cover);
     tcase_add_test(tests, three_blocks_scatter_and_two_do_not);
     tcase_add_test(tests, noise_that_distortion_holds_widens_it);
@@ -918,6 +1087,7 @@ Suite *loop_budget_suite(void)
     tcase_add_test(tests, trials_of_a_loop_agree_with_its_linear_budget);
     tcase_add_test(tests, gap_of_a_trace_is_a_rectangular_input_of_its_area);
     tcase_add_test(tests, rows_of_a_trace_scale_with_its_inputs);
+    tcase_add_test(tests, traces_of_either_quantity_scale_whole);
     tcase_add_test(tests, a_trace_of_polarization_keeps_its_polarization_when_the_field_scales);
     tcase_add_test(tests, air_in_the_coil_of_a_trace_acts_with_the_field_at_the_peak);
     tcase_add_test(tests, a_gap_alone_is_no_input_of_the_bench);

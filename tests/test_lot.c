@@ -190,8 +190,11 @@ START_TEST(judges_a_lot_without_scatter_by_its_mean)
     const struct lot_value inside[] = {{1, 15, 0}, {2, 15, 0}, {3, 15, 0}};
     const struct lot_value outside[] = {{1, 9, 0}, {2, 9, 0}, {3, 9, 0}};
     const struct limit below_20 = {false, true, -INFINITY, 20};
+    const struct limit from_15 = {true, false, 15, INFINITY};
     struct lot_figure lot;
     struct error err = {0};
+    ck_assert(lot_compute(inside, 3, &from_15, &simple, &lot, &err) == STATUS_OK);
+    ck_assert(lot.verdict == VERDICT_ACCEPTED && lot.margin == 0); /* the border belongs to it */
     ck_assert(lot_compute(inside, 3, &from_10_to_20, &simple, &lot, &err) == STATUS_OK);
     ck_assert(lot.verdict == VERDICT_ACCEPTED && !lot.has_normality);
     ck_assert_double_eq(lot.share, 1);

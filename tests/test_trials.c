@@ -689,6 +689,9 @@ START_TEST(tally_finds_the_intervals_of_known_values)
     check_interval(interval, 249, 9750, 2);
     tally_find_shortest(&tally, 0.95, interval);
     ck_assert_double_eq_tol(interval[1] - interval[0], 9500, 2);
+    tally_find_symmetric(&tally, 1, interval); /* all of them */
+    ck_assert(isfinite(interval[0]) && interval[0] <= 0);
+    ck_assert_double_eq_tol(interval[1], 9999, 2 * tally.cell);
     tally_clear(&tally);
 }
 END_TEST
