@@ -125,6 +125,7 @@ static const struct {
     {"local_cubic", local_cubic_suite},
     {"look", look_suite},
     {"look_level", look_level_suite},
+    {"look_notes", look_notes_suite},
     {"look_pair", look_pair_suite},
     {"look_json", look_json_suite},
     {"propagate", propagate_suite},

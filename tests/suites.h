@@ -103,6 +103,7 @@ Suite *least_squares_suite(void);
 Suite *local_cubic_suite(void);
 Suite *look_suite(void);
 Suite *look_level_suite(void);
+Suite *look_notes_suite(void);
 Suite *look_pair_suite(void);
 Suite *look_json_suite(void);
 Suite *propagate_suite(void);

@@ -8,10 +8,15 @@
 
 static const double PI = 3.14159265358979323846264338327950;
 
+static bool has_format_step(const struct look *look)
+{
+    return look->bits != 0 && !look->is_float;
+}
+
 /* One step of an integer format as a fraction of full scale; otherwise the resolution seen. */
 static double get_step(const struct look *look, const struct look_channel *channel)
 {
-    return look->bits > 0 && !look->is_float ? ldexp(1, 1 - look->bits) : channel->step;
+    return has_format_step(look) ? ldexp(1, 1 - look->bits) : channel->step;
 }
 
 /* How many samples in a row a sine stays within one step of its top, which is a parabola. */
@@ -29,8 +34,7 @@ static double get_natural_run(const struct look *look, const struct look_channel
 static bool is_at_full_scale(const struct look *look, const struct look_channel *channel)
 {
     double peak = fmax(fabs(channel->minimum), fabs(channel->maximum));
-    return look->kind == CAPTURE_AUDIO && !look->is_float &&
-           peak >= 1 - 1.5 * get_step(look, channel);
+    return has_format_step(look) && peak >= 1 - 1.5 * get_step(look, channel);
 }
 
 /* More samples in a row at an extreme are no top any more; INFINITY: that cannot be told. */
@@ -91,10 +95,9 @@ static void note_offset(struct look *look, const struct look_channel *channel)
 
 static void note_quiet(struct look *look, const struct look_channel *channel)
 {
-    double step = look->bits > 0 && !look->is_float ? ldexp(1, 1 - look->bits) : 0;
     double amplitude = (channel->maximum - channel->minimum) / 2;
-    double limit = fmax(256 * step, 1e-3);
-    if (step > 0 && amplitude < limit) {
+    double limit = fmax(256 * get_step(look, channel), 1e-3);
+    if (has_format_step(look) && amplitude < limit) {
         notes_add(&look->notes, "quiet", NOTE_WARNING,
             "raise the gain, use a larger shunt or more pickup turns, or record with more bits",
             "%s %zu reaches only %.3g of full scale (limit %.2g for %d bits)",
