@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "loop/survey_part.h"
 #include "num/random.h"
 #include "suites.h"
 
@@ -86,7 +87,9 @@ START_TEST(any_record_in_any_pieces_is_surveyed_as_by_looking_at_each_sample)
         survey_init(&found);
         for (size_t done = 0; done < FRAMES;) {
             const size_t left = FRAMES - done;
-            const size_t piece = 1 + random_get_below(&random, seed % 2 == 0 ? 700 : 9);
+            const size_t piece = seed % 7 == 3 /* more than is looked at in one go */
+                                     ? FRAMES
+                                     : 1 + random_get_below(&random, seed % 2 == 0 ? 700 : 9);
             survey_add(&found, values + 2 * done, piece < left ? piece : left);
             done += piece < left ? piece : left;
         }
@@ -139,6 +142,31 @@ START_TEST(frames_repeat_only_when_both_channels_do)
 }
 END_TEST
 
+/* The frame that the next one is held against is the last one of the piece before, and none at
+ * first.
+ */
+START_TEST(frames_repeat_over_seams_only_what_stands_before_them)
+{
+    static const double values[][2] = {
+        {0, 0}, {1, 1}, {2, 2}, {3, 3}, {2, 2}, {2, 2}, {2, 2}, {4, 4}, {5, 5}, {5, 5}};
+    static const struct {
+        size_t frames;
+        int64_t run, at;
+    } pieces[] = {{2, 0, 0}, {2, 0, 0}, {1, 0, 0}, {1, 1, 4}, {3, 2, 4}, {1, 2, 4}};
+    struct survey survey;
+    survey_init(&survey);
+    size_t done = 0;
+    for (size_t i = 0; i < sizeof pieces / sizeof pieces[0]; i++) {
+        survey_add(&survey, values[done], pieces[i].frames);
+        done += pieces[i].frames;
+        ck_assert_int_eq(survey.repeated_run, pieces[i].run);
+        ck_assert_int_eq(survey.repeated_at, pieces[i].at);
+    }
+    ck_assert_int_eq(survey.run, 1);
+    ck_assert_int_eq(survey.frames, 10);
+}
+END_TEST
+
 START_TEST(nothing_was_seen_in_an_empty_record)
 {
     struct survey survey;
@@ -154,11 +182,68 @@ START_TEST(nothing_was_seen_in_an_empty_record)
 }
 END_TEST
 
+/* By the definition; what stands behind the frames must not count. */
+START_TEST(a_glance_sees_what_there_is_to_follow)
+{
+    enum { MOST = 61 };
+    double values[2 * (MOST + 8)];
+    size_t repeats = 0, holes = 0, trials = 0;
+    for (uint64_t seed = 0; seed < 40; seed++) {
+        struct random random;
+        random_init(&random, 18, seed);
+        for (size_t frames = 1; frames <= MOST; frames++) {
+            double low[2] = {INFINITY, INFINITY}, high[2] = {-INFINITY, -INFINITY};
+            int same[2] = {0, 0}, is_finite = 1;
+            for (size_t i = 0; i < sizeof values / sizeof values[0]; i++) {
+                values[i] = random_get_uniform(&random);
+            }
+            for (size_t i = 2; i < 2 * frames; i++) {
+                const int stays = random_get_uniform(&random) < 0.5 / (double)frames;
+                values[i] = stays ? values[i - 2] : values[i];
+                same[i % 2] += stays;
+            }
+            for (size_t i = 2 * frames; i < sizeof values / sizeof values[0]; i++) {
+                values[i] = i < 2 * frames + 4 ? values[i - 2] : i % 4 < 2 ? 1e3 : NAN;
+            }
+            if (seed % 4 == 0) {
+                values[random_get_below(&random, (uint32_t)(2 * frames))] =
+                    seed % 8 == 0 ? NAN : INFINITY;
+                is_finite = 0;
+            }
+            for (size_t i = 0; i < 2 * frames; i++) {
+                low[i % 2] = fmin(low[i % 2], values[i]);
+                high[i % 2] = fmax(high[i % 2], values[i]);
+            }
+            struct survey_glance glance;
+            survey_glance(values, frames, &glance);
+            for (int m = 0; m < 2; m++) {
+                ck_assert_double_eq(glance.minimum[m], low[m]);
+                ck_assert_double_eq(glance.maximum[m], high[m]);
+            }
+            ck_assert_int_eq(glance.is_finite, is_finite);
+            if (is_finite) { /* a hole may have taken the place of what repeats */
+                ck_assert_int_eq(glance.repeats, same[0] && same[1]);
+                ck_assert_double_eq(glance.same[0], same[0]);
+                ck_assert_double_eq(glance.same[1], same[1]);
+                repeats += same[0] && same[1];
+            }
+            holes += !is_finite;
+            trials++;
+        }
+    }
+    ck_assert_uint_gt(repeats, trials / 20);
+    ck_assert_uint_lt(repeats, trials / 2);
+    ck_assert_uint_gt(holes, trials / 10);
+}
+END_TEST
+
 Suite *survey_suite(void)
 {
     Suite *suite = suite_create("survey");
     TCase *tests = tcase_create("survey");
     tcase_add_test(tests, any_record_in_any_pieces_is_surveyed_as_by_looking_at_each_sample);
+    tcase_add_test(tests, a_glance_sees_what_there_is_to_follow);
+    tcase_add_test(tests, frames_repeat_over_seams_only_what_stands_before_them);
     tcase_add_test(tests, a_run_at_the_extreme_counts_over_the_seams_of_pieces);
     tcase_add_test(tests, frames_repeat_only_when_both_channels_do);
     tcase_add_test(tests, nothing_was_seen_in_an_empty_record);

@@ -3,6 +3,8 @@
 
 #include <math.h>
 
+#include "loop/survey_part.h"
+
 enum { CHUNK = 1024 };
 
 void survey_init(struct survey *survey)
@@ -15,15 +17,8 @@ void survey_init(struct survey *survey)
     }
 }
 
-/* Extremes of a chunk of both channels, whether any frame repeats the one before, and whether all
- * is finite. Plain loops over lanes that a compiler turns into vector code; NaN loses every
- * comparison and spoils the sum. */
-struct glance {
-    double minimum[2], maximum[2];
-    bool repeats;
-    bool is_finite;
-};
-
+/* Plain loops over lanes that a compiler turns into vector code; NaN loses every comparison and
+ * spoils the sum. */
 enum { LANES = 16 }; /* eight frames of two channels: enough to hide the latency of a comparison */
 
 struct lanes {
@@ -51,7 +46,7 @@ look_along(const double *restrict values, size_t groups, struct lanes *restrict 
     *lanes = at;
 }
 
-static struct glance glance_at(const double *values, size_t frames)
+void survey_glance(const double *values, size_t frames, struct survey_glance *glance)
 {
     struct lanes lanes;
     for (int i = 0; i < LANES; i++) {
@@ -59,34 +54,34 @@ static struct glance glance_at(const double *values, size_t frames)
         lanes.high[i] = -INFINITY;
         lanes.sum[i] = lanes.same[i] = 0.0;
     }
-    /* each value is compared with the next frame's: the last group stays for the slow way */
-    const size_t groups = frames > 1 ? (2 * frames - 2) / LANES : 0;
+    /* each value is compared with the next frame's: the last ones stay for the slow way */
+    const size_t groups = (2 * frames - 2) / LANES;
     look_along(values, groups, &lanes);
     for (size_t i = groups * LANES; i < 2 * frames; i++) {
-        const double x = values[i];
-        const size_t lane = i % LANES;
-        lanes.low[lane] = x < lanes.low[lane] ? x : lanes.low[lane];
-        lanes.high[lane] = x > lanes.high[lane] ? x : lanes.high[lane];
-        lanes.sum[lane] += x;
-        lanes.same[lane] += i + 2 < 2 * frames && x == values[i + 2] ? 1.0 : 0.0;
+        lanes.low[i % 2] = fmin(lanes.low[i % 2], values[i]);
+        lanes.high[i % 2] = fmax(lanes.high[i % 2], values[i]);
+        lanes.sum[i % 2] += values[i];
+        lanes.same[i % 2] += i + 2 < 2 * frames && values[i] == values[i + 2] ? 1.0 : 0.0;
     }
-    struct glance glance = {.minimum = {INFINITY, INFINITY}, .maximum = {-INFINITY, -INFINITY}};
-    double sum = 0.0, same[2] = {0.0, 0.0};
-    for (int i = 0; i < LANES; i++) {
-        const int m = i % 2;
-        glance.minimum[m] = lanes.low[i] < glance.minimum[m] ? lanes.low[i] : glance.minimum[m];
-        glance.maximum[m] = lanes.high[i] > glance.maximum[m] ? lanes.high[i] : glance.maximum[m];
-        sum += lanes.sum[i];
-        same[m] += lanes.same[i];
+    for (int i = 2; i < LANES; i++) {
+        lanes.low[i % 2] = fmin(lanes.low[i % 2], lanes.low[i]);
+        lanes.high[i % 2] = fmax(lanes.high[i % 2], lanes.high[i]);
+        lanes.sum[i % 2] += lanes.sum[i];
+        lanes.same[i % 2] += lanes.same[i];
     }
-    glance.is_finite = isfinite(sum);
-    glance.repeats = same[0] > 0.0 && same[1] > 0.0;
-    return glance;
+    for (int m = 0; m < 2; m++) {
+        glance->minimum[m] = lanes.low[m];
+        glance->maximum[m] = lanes.high[m];
+        glance->same[m] = lanes.same[m];
+    }
+    glance->repeats = fmin(lanes.same[0], lanes.same[1]) > 0.0;
+    glance->is_finite = isfinite(lanes.sum[0]) && isfinite(lanes.sum[1]);
 }
 
-static void follow_repeats(struct survey *survey, const double *values, size_t frames)
+/* Frames `from` to `to` of a chunk. */
+static void follow_repeats(struct survey *survey, const double *values, size_t from, size_t to)
 {
-    for (size_t n = 0; n < frames; n++) {
+    for (size_t n = from; n < to; n++) {
         const bool same = values[2 * n] == survey->last[0] && values[2 * n + 1] == survey->last[1];
         survey->run = same ? survey->run + 1 : 0;
         if (survey->run > survey->repeated_run) {
@@ -99,15 +94,15 @@ static void follow_repeats(struct survey *survey, const double *values, size_t f
 }
 
 /* Follows runs at one extreme of one channel; `extreme` may rise above what was known. */
-static void follow_extreme(const double *values, size_t frames, double sign, double *extreme,
+static void follow_extreme(const double *values, size_t frames, bool is_top, double *extreme,
     int64_t *count, int64_t *longest, int64_t *run)
 {
     for (size_t n = 0; n < frames; n++) {
-        const double x = sign * values[2 * n], known = sign * *extreme;
-        if (x > known) {
-            *extreme = values[2 * n];
+        const double x = values[2 * n];
+        if (is_top ? x > *extreme : x < *extreme) {
+            *extreme = x;
             *count = *longest = *run = 1;
-        } else if (x == known) {
+        } else if (x == *extreme) {
             *count += 1;
             *run += 1;
             *longest = *run > *longest ? *run : *longest;
@@ -119,16 +114,17 @@ static void follow_extreme(const double *values, size_t frames, double sign, dou
 
 static void add_chunk(struct survey *survey, const double *values, size_t frames)
 {
-    const struct glance glance = glance_at(values, frames);
+    struct survey_glance glance;
+    survey_glance(values, frames, &glance);
     if (!glance.is_finite) {
         for (size_t n = 0; n < frames; n++) {
             survey->missing += !isfinite(values[2 * n]) || !isfinite(values[2 * n + 1]);
         }
     }
-    const bool touches = values[0] == survey->last[0] && values[1] == survey->last[1];
-    if (glance.repeats || touches) {
-        follow_repeats(survey, values, frames);
-    } else {
+    follow_repeats(survey, values, 0, 1);
+    if (glance.repeats) {
+        follow_repeats(survey, values, 1, frames);
+    } else if (frames > 1) {
         survey->run = 0;
         survey->last[0] = values[2 * frames - 2];
         survey->last[1] = values[2 * frames - 1];
@@ -136,13 +132,13 @@ static void add_chunk(struct survey *survey, const double *values, size_t frames
     for (int m = 0; m < 2; m++) {
         struct survey_channel *channel = &survey->channel[m];
         if (glance.maximum[m] >= channel->maximum) {
-            follow_extreme(values + m, frames, 1.0, &channel->maximum, &channel->top_count,
+            follow_extreme(values + m, frames, true, &channel->maximum, &channel->top_count,
                 &channel->top_run, &survey->extreme_run[m][0]);
         } else {
             survey->extreme_run[m][0] = 0;
         }
         if (glance.minimum[m] <= channel->minimum) {
-            follow_extreme(values + m, frames, -1.0, &channel->minimum, &channel->bottom_count,
+            follow_extreme(values + m, frames, false, &channel->minimum, &channel->bottom_count,
                 &channel->bottom_run, &survey->extreme_run[m][1]);
         } else {
             survey->extreme_run[m][1] = 0;
