@@ -75,6 +75,23 @@ START_TEST(puts_logarithmic_ticks_on_powers_of_ten_and_their_parts)
 }
 END_TEST
 
+/* Limits that only a broken file tells: no endless work, and no more ticks than there is room for.
+ */
+START_TEST(ends_with_logarithmic_ticks_over_all_numbers)
+{
+    static const double cases[][2] = {{0, INFINITY}, {5e-324, 1.7e308}, {1e-300, INFINITY}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct ticks ticks;
+        ticks_compute_log(cases[i][0], cases[i][1], &ticks);
+        ck_assert_uint_ge(ticks.count, 4);
+        ck_assert_uint_le(ticks.count, 10);
+        for (size_t n = 0; n < ticks.count; n++) {
+            ck_assert(isfinite(ticks_get(&ticks, n)) && ticks_get(&ticks, n) > 0);
+        }
+    }
+}
+END_TEST
+
 START_TEST(gives_about_as_many_ticks_as_are_wanted)
 {
     for (int i = 0; i < 4000; i++) {
@@ -351,6 +368,7 @@ Suite *chart_suite(void)
     Suite *suite = suite_create("chart");
     TCase *parts = tcase_create("parts");
     tcase_add_test(parts, puts_ticks_on_round_numbers);
+    tcase_add_test(parts, ends_with_logarithmic_ticks_over_all_numbers);
     tcase_add_test(parts, gives_about_as_many_ticks_as_are_wanted);
     tcase_add_test(parts, puts_logarithmic_ticks_on_powers_of_ten_and_their_parts);
     tcase_add_test(parts, leaves_out_only_points_that_cannot_be_seen);

@@ -58,6 +58,18 @@ START_TEST(refuses_what_would_run_in_the_place_of_its_tables)
 }
 END_TEST
 
+/* The schema format number (SQLite's file format, offset 44) is 1 to 4. */
+START_TEST(takes_a_file_of_a_format_that_is_unknown_for_no_ledger)
+{
+    struct error err = {0};
+    FILE *file = fopen("test.ledger", "r+b");
+    ck_assert_ptr_nonnull(file);
+    ck_assert(fseek(file, 47, SEEK_SET) == 0 && fputc(9, file) == 9 && fclose(file) == 0);
+    ck_assert_int_eq(open_ledger(&err), STATUS_INPUT);
+    ck_assert_ptr_nonnull(strstr(err.message, "'test.ledger': it is no ledger, or damaged"));
+}
+END_TEST
+
 START_TEST(lets_people_have_views_and_tables_of_their_own)
 {
     struct error err = {0};
@@ -270,6 +282,7 @@ Suite *ledger_damage_suite(void)
     tcase_add_checked_fixture(tests, enter, scratch_leave);
     tcase_set_timeout(tests, 60);
     tcase_add_loop_test(tests, refuses_what_would_run_in_the_place_of_its_tables, 0, 5);
+    tcase_add_test(tests, takes_a_file_of_a_format_that_is_unknown_for_no_ledger);
     tcase_add_test(tests, lets_people_have_views_and_tables_of_their_own);
     tcase_add_loop_test(tests, calls_no_function_that_the_file_names, 0, 3);
     tcase_add_loop_test(tests, tells_which_table_is_not_there, 0, 4);

@@ -11,7 +11,9 @@ enum status sql_fail(struct ledger *ledger, int code, const char *what, struct e
     const char *reason = ledger->base != NULL && sqlite3_errcode(ledger->base) == code
                              ? sqlite3_errmsg(ledger->base)
                              : sqlite3_errstr(code);
-    switch (code & 0xFF) {
+    /* a damaged byte of the header that SQLite tells as an error of the statement */
+    const bool is_foreign = strcmp(reason, "unsupported file format") == 0;
+    switch (is_foreign ? SQLITE_NOTADB : code & 0xFF) {
     case SQLITE_NOMEM:
         return fail_memory(err);
     case SQLITE_BUSY:

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "paper/series_plot.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdio.h>
 
@@ -100,10 +101,10 @@ static void add_mark(
 /* Limits of a logarithmic axis: half a tick beyond either end. */
 static void set_log(struct chart_axis *axis, double least, double most)
 {
-    const double margin = fmax(1.02, pow(most / least, 0.06));
+    const double margin = fmax(1.02, exp(0.06 * (log(most) - log(least))));
     axis->is_log = true;
-    axis->least = least / margin;
-    axis->most = most * margin;
+    axis->least = fmax(least / margin, DBL_MIN); /* whatever a file tells */
+    axis->most = fmin(most * margin, DBL_MAX);
 }
 
 /* --- loops and their tips ----------------------------------------------------------------------

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "paper/ticks.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdio.h>
 
@@ -44,7 +45,9 @@ static void add_log(double least, double most, int every, const char *digits, st
 
 void ticks_compute_log(double least, double most, struct ticks *ticks)
 {
-    const double decades = log10(most / least);
+    least = fmax(least, DBL_MIN);
+    most = fmin(most, DBL_MAX);
+    const double decades = log10(most) - log10(least);
     ticks->is_log = true;
     ticks->first = 0;
     add_log(least, most, decades > 8 ? (int)ceil(decades / 8) : 1, "1", ticks);

@@ -37,7 +37,7 @@ STATUSES = {0, 2, 3, 4, 10, 11}
 FAULTY = re.compile(rb"internal|Sanitizer|runtime error|assert|Segmentation|core dumped|fault of the program")
 # What is about more than the mutated file: a study of many rings, a number that two files lack. With the
 # kinds of captures that lines tell of (in judge), all that need not name it.
-ELSEWHERE = (b"of the gauge study", b"neither by the specimen nor by the rig")
+ELSEWHERE = (b"in the gauge study", b"neither by the specimen nor by the rig")
 STEERING = re.compile(rb"[\x00-\x08\x0b-\x1f\x7f]")
 
 RING = """model: {tanh: {saturation: 1.30 T, shift: 19.2 kA/m, width: 19.8 kA/m}}
