@@ -266,7 +266,7 @@ def test_an_exporter(check, folder):
     write(folder, "endless.lua", ENDLESS)
     card = os.path.join(SAMPLES, "card/rs36-h2291.json")
     job = Job(check, folder, ("card", "export", card, "--exporters", ".", "--to", "endless", "-o", "out.txt"))
-    job.seconds, job.status, job.files = 0.5, None, {}
+    job.seconds, job.status, job.files = 0.2, None, {}  # before its share of instructions is used up
     for i in range(TIMES):
         job.stop(SIGNS[i % len(SIGNS)])
 

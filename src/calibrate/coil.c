@@ -214,13 +214,14 @@ enum status coil_calibrate(
         &take, err);
     if (status == STATUS_OK) {
         status = tones_create(&tones, &take, TONES_WHOLE, err);
-        status = take_name_fault(options->capture, status, err);
+        take_name_fault(options->capture, status, err);
     }
     if (status == STATUS_OK) {
         status = fourier_loop_create(&coil.series, take.fit.harmonics, err);
     }
     if (status == STATUS_OK) {
-        status = take_name_fault(options->capture, add_findings(&coil, calibration, err), err);
+        status = add_findings(&coil, calibration, err);
+        take_name_fault(options->capture, status, err);
     }
     fourier_loop_clear(&coil.series);
     tones_clear(&tones);

@@ -375,7 +375,7 @@ enum status loopback_calibrate(
     if (status == STATUS_OK) {
         status = tones_create(&tones, &take, TONES_WHOLE, err);
         status = status == STATUS_OK ? fit_all(options, &take, &tones, &response, err) : status;
-        status = take_name_fault(options->capture, status, err);
+        take_name_fault(options->capture, status, err);
     }
     if (status == STATUS_OK) {
         status = options->crosstalk != NULL ? add_crosstalk(options, &response, calibration, err)

@@ -271,7 +271,7 @@ enum status shunt_calibrate(
     }
     if (status == STATUS_OK) {
         status = tones_create(&tones, &take, TONES_WHOLE, err);
-        status = take_name_fault(options->capture, status, err);
+        take_name_fault(options->capture, status, err);
     }
     if (status == STATUS_OK) {
         if (!comparison.rig.pickup.divider.is_present) {
@@ -279,7 +279,7 @@ enum status shunt_calibrate(
         }
         comparison.sign = creal(get_impedance(&comparison, &tones.list[0])) < 0.0 ? -1.0 : 1.0;
         status = add_findings(&comparison, &take, calibration, err);
-        status = take_name_fault(options->capture, status, err);
+        take_name_fault(options->capture, status, err);
     }
     tones_clear(&tones);
     take_clear(&take);

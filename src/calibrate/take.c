@@ -43,22 +43,22 @@ void take_undo_corner(struct take *take, int channel, double corner_Hz)
     }
 }
 
-enum status take_name_fault(const char *path, enum status status, struct error *err)
+void take_name_fault(const char *path, enum status status, struct error *err)
 {
-    if (status != STATUS_CAPTURE || err == NULL) {
-        return status;
+    if (status == STATUS_CAPTURE && err != NULL) {
+        fail(err, status, err->hint, "'%s' cannot calibrate: %s", text_base_name(path),
+            err->message);
     }
-    return fail(
-        err, status, err->hint, "'%s' cannot calibrate: %s", text_base_name(path), err->message);
 }
 
 /* Names the file, and says what would have done. */
 static enum status explain(const char *path, enum status status, struct error *err)
 {
-    if (status != STATUS_CAPTURE || err == NULL) {
-        return status;
+    if (status == STATUS_CAPTURE && err != NULL) {
+        fail(err, status, periodic_hint, "%s", err->message);
+        take_name_fault(path, status, err);
     }
-    return take_name_fault(path, fail(err, status, periodic_hint, "%s", err->message), err);
+    return status;
 }
 
 /* What ends at digital full scale has lost its top. */

@@ -36,8 +36,8 @@ struct take_options {
 enum status take_read_two(
     const struct take_options *options, struct take *take, struct error *err) MUST_CHECK;
 
-/* Puts the file's name before the message of a STATUS_CAPTURE; returns `status`. */
-enum status take_name_fault(const char *path, enum status status, struct error *err);
+/* Puts the file's name before the message of a STATUS_CAPTURE. */
+void take_name_fault(const char *path, enum status status, struct error *err);
 
 void take_clear(struct take *take); /* safe on a zeroed struct and twice */
 

@@ -175,7 +175,7 @@ static enum status find_gap_limit(
 static enum status scan(const struct record *record, double *frequency, struct error *err)
 {
     struct known known;
-    const size_t thinning = (record->count + SCAN_POINTS - 1) / SCAN_POINTS;
+    const size_t thinning = 1 + (record->count - 1) / SCAN_POINTS;
     enum status status = known_init(&known, record, thinning, err);
     if (status != STATUS_OK) {
         return status;

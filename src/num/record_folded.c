@@ -14,9 +14,8 @@ static const double TURN = 6.283185307179586476925286766559;
  * view as its phase against the samples drifts. Least drift over the record, in turns. */
 static const double BEAT_LEAST = 0.1;
 static const double ROUGH_MARGIN = 1.05; /* how far off a frequency may be before it is refined */
-/* By which factor a frequency may rise: beyond the highest in what is to come, and at all. */
+/* By which factor a frequency that drifts may rise beyond the highest in what is to come. */
 static const double RISE_MARGIN = 1.1;
-static const double RISE_MOST = 1.5;
 static const double GOAL = 1e-9; /* radian that the phases may slope over the record */
 
 /* By how much a frequency must have moved for another look, in what noise makes of the record's
@@ -32,7 +31,6 @@ enum {
     LOOK_LIMIT = 5,
     STREAM_HARMONICS = 64,
     DRIFT_BLOCKS = 64,
-    DRIFT_CYCLES = 4, /* of a block, at least */
     DRIFT_ROUNDS = 4,
     FIRST_CYCLES = 16, /* that tell the frequency of the record's begin */
 };
@@ -223,7 +221,7 @@ static enum status follow(const struct record *record, size_t harmonics, size_t 
         status = block_list_init(&fine, harmonics, *nu, 0.0, err);
     }
     if (status == STATUS_OK) {
-        const size_t least = (size_t)(DRIFT_CYCLES / *nu);
+        const size_t least = (size_t)(STREAM_CYCLES_LEAST / *nu);
         adopt_reference(record, blocks, &fine);
         status = run(record, *nu, part > least ? part : least, true, &fine, err);
     }
@@ -241,7 +239,7 @@ static enum status follow(const struct record *record, size_t harmonics, size_t 
 static enum status follow_drift(const struct record *record, size_t margin, double *nu,
     struct block_list *blocks, struct error *err)
 {
-    size_t harmonics = record_get_limit(RISE_MOST * *nu, 0);
+    size_t harmonics = record_get_limit(STREAM_RISE_MOST * *nu, 0);
     size_t part = record->count / DRIFT_BLOCKS, before = 2 * part;
     enum status status = STATUS_OK;
     harmonics = harmonics < blocks->harmonics ? harmonics : blocks->harmonics;

@@ -18,7 +18,6 @@ static const double STRAY_NOISE = 6.0;
 /* Cycles that the phase may run away by in a block before the next one is made shorter; it grows
  * with the square of the block. */
 static const double RUNAWAY_MOST = 1e-3;
-static const double CYCLES_LEAST = 4.0; /* of a block that is made shorter */
 
 /* Turns between two blocks by which the second one is smeared too much to be used: the fundamental
  * loses (2 pi LOST)^2 / 24, harmonics more. */
@@ -26,9 +25,6 @@ static const double LOST = 0.02;
 static const double LOST_SHORTEST = 0.1; /* where blocks cannot be shorter */
 /* The share of the power of the block before that one whose phase has moved must have. */
 static const double POWER_LEAST = 0.9;
-
-/* By which factor a frequency that is followed may change. */
-static const double STRAY_MOST = 1.5;
 
 /* Cycles a sample up to which the highest harmonic may rise: what it mirrors on is still apart. */
 static const double HALF_RATE_MOST = 0.51;
@@ -109,7 +105,7 @@ size_t stream_limit_block(size_t frames, size_t most, double runaway)
 /* Shorter blocks where the frequency changes fast, up to the first ones again where it does not. */
 static void set_block(struct stream *stream, double moved)
 {
-    const size_t least = (size_t)(CYCLES_LEAST / stream->nu);
+    const size_t least = (size_t)(STREAM_CYCLES_LEAST / stream->nu);
     const size_t frames =
         stream_limit_block(stream->frames_to_block, stream->frames_at_first, fabs(moved) / TURN);
     stream->frames_to_block = frames < least ? least : frames;
@@ -129,7 +125,7 @@ static enum status follow(
     const double next = get_row_begin(stream), first = stream->blocks->nu0;
     const double turns = stream->nu * (centre - stream->origin) + phase / TURN;
     stream->nu += moved / TURN / (centre - stream->last_centre);
-    if (!(stream->nu > first / STRAY_MOST && stream->nu < first * STRAY_MOST)) {
+    if (!(stream->nu > first / STREAM_RISE_MOST && stream->nu < first * STREAM_RISE_MOST)) {
         return fail_to_follow(err);
     }
     if ((double)stream->blocks->harmonics * stream->nu > HALF_RATE_MOST) {
@@ -179,7 +175,8 @@ static double get_power(const struct stream *stream, size_t channel)
  * gone. A block that cannot be shorter may smear more. */
 static bool is_lost(const struct stream *stream, double moved)
 {
-    const bool is_shortest = (double)stream->frames_to_block < 2.0 * CYCLES_LEAST / stream->nu;
+    const bool is_shortest =
+        (double)stream->frames_to_block < 2.0 * STREAM_CYCLES_LEAST / stream->nu;
     bool is_smeared = fabs(moved) > TURN * (is_shortest ? LOST_SHORTEST : LOST);
     for (size_t m = 0; m < 2 && moved != 0.0; m++) {
         is_smeared = is_smeared || get_power(stream, m) < POWER_LEAST * stream->last_power[m];

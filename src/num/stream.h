@@ -13,6 +13,9 @@
  * and listed. The nominal frequency follows the record when its phase runs away from one block to
  * the next. Of a record that never did, blocks are made larger as the list merges them, since each
  * costs a fit. */
+#define STREAM_RISE_MOST 1.5    /* by which factor a frequency that is followed may change */
+#define STREAM_CYCLES_LEAST 4.0 /* of a block that is made shorter */
+
 struct stream {
     struct fold *fold;
     struct fold_shape shape;
